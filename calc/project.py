@@ -1,0 +1,437 @@
+"""The project document: what the woodworker decided, in SI units, and nothing that can be computed.
+
+Each record refuses a bad value when it is made, so a `Project` that exists is valid.
+`server.documents` reads plain data into these records; a refusal carries its dotted path
+(``alternatives.B.box.Vb``), which is also the name of its form field.
+"""
+
+from dataclasses import dataclass, field
+from typing import Literal
+
+from calc.errors import InputError, require_not_negative, require_positive, require_within
+
+FORMAT = 1
+"""The document format that this code writes."""
+
+PANELS = ("front", "back", "left", "right", "top", "bottom")
+EDGES = (
+    "front-left", "front-right", "front-top", "front-bottom",
+    "back-left", "back-right", "back-top", "back-bottom",
+    "left-top", "left-bottom", "right-top", "right-bottom",
+)  # fmt: skip
+"""The twelve edges, each named by its two panels in the order of `PANELS`."""
+
+
+@dataclass(frozen=True)
+class Place:
+    """The air where the speakers will play: T [K], p [Pa], humidity [0..1]."""
+
+    T: float = 293.15
+    p: float = 101325.0
+    humidity: float = 0.5
+
+    def __post_init__(self):
+        require_within(253.15, 333.15, "must be a temperature that people live in, -20 to 60 °C", T=self.T)
+        require_within(50e3, 110e3, "must be a pressure found on land, 500 to 1100 hPa", p=self.p)
+        require_within(0, 1, "must be between 0 and 100 percent", humidity=self.humidity)
+
+
+@dataclass(frozen=True)
+class Frame:
+    """What the saw and the router must know of a driver. Lengths [m], volume [m³], mass [kg]."""
+
+    flange: float | None = None  # outer diameter of the flange
+    flange_thickness: float | None = None
+    gasket: float = 0.0  # as compressed, under the flange
+    cutout: float | None = None  # diameter of the through hole
+    depth: float | None = None  # from the seat to the back of the magnet
+    magnet: float | None = None  # diameter of the magnet
+    volume: float = 0.0  # that it takes from the air inside
+    mass: float = 0.0
+    screws: int = 0
+    screw_circle: float | None = None  # diameter
+
+    def __post_init__(self):
+        require_positive(
+            flange=self.flange, flange_thickness=self.flange_thickness, cutout=self.cutout,
+            depth=self.depth, magnet=self.magnet, screw_circle=self.screw_circle,
+        )  # fmt: skip
+        require_not_negative(gasket=self.gasket, volume=self.volume, mass=self.mass, screws=self.screws)
+        if self.flange and self.cutout and self.cutout >= self.flange:
+            raise InputError("cutout", "must be smaller than the flange, or the driver falls through")
+
+
+@dataclass(frozen=True)
+class Driver:
+    """One driver as its data sheet gives it; what the sheet leaves out stays None.
+
+    fs [Hz], Qms Qes Qts [-], Vas [m³], Sd [m²], Re [ohm], Le [H], Le2 [H] in parallel with Re2 [ohm],
+    Mms [kg], Cms [m/N], Rms [N s/m], Bl [T m], Xmax [m] one way, Pe [W], Z nominal [ohm],
+    sensitivity [dB at 1 m, half space, for 2.83 V].
+    The sheet's Vas holds in air at sheet_T [K] and sheet_p [Pa].
+    """
+
+    name: str = ""
+    kind: Literal["woofer", "midrange", "tweeter"] = "woofer"
+    fs: float | None = None
+    Qms: float | None = None
+    Qes: float | None = None
+    Qts: float | None = None
+    Vas: float | None = None
+    Sd: float | None = None
+    Re: float | None = None
+    Le: float | None = None
+    Le2: float | None = None
+    Re2: float | None = None
+    Mms: float | None = None
+    Cms: float | None = None
+    Rms: float | None = None
+    Bl: float | None = None
+    Xmax: float | None = None
+    Pe: float | None = None
+    Z: float | None = None
+    sensitivity: float | None = None
+    sheet_T: float = 293.15
+    sheet_p: float = 101325.0
+    frame: Frame = field(default_factory=Frame)
+
+    def __post_init__(self):
+        require_positive(
+            fs=self.fs, Qms=self.Qms, Qes=self.Qes, Qts=self.Qts, Vas=self.Vas, Sd=self.Sd, Re=self.Re,
+            Le2=self.Le2, Re2=self.Re2, Mms=self.Mms, Cms=self.Cms, Rms=self.Rms, Bl=self.Bl,
+            Xmax=self.Xmax, Pe=self.Pe, Z=self.Z,
+        )  # fmt: skip
+        require_not_negative(Le=self.Le)
+        require_within(0, 130, "must be a level in decibel, such as 88", sensitivity=self.sensitivity)
+        require_within(253.15, 333.15, "must be a room temperature", sheet_T=self.sheet_T)
+        require_within(50e3, 110e3, "must be a pressure found on land", sheet_p=self.sheet_p)
+        if (self.Le2 is None) != (self.Re2 is None):
+            raise InputError("Le2" if self.Le2 is None else "Re2", "is needed beside the other of the pair")
+
+
+@dataclass(frozen=True)
+class RoundPort:
+    """A tube of inside `diameter` [m]."""
+
+    kind: Literal["round"] = "round"
+    diameter: float = 0.05
+
+    def __post_init__(self):
+        require_positive(diameter=self.diameter)
+
+
+@dataclass(frozen=True)
+class SlotPort:
+    """A rectangular channel, `width` by `height` [m]; `along_wall` if its long side lies on a panel inside."""
+
+    kind: Literal["slot"] = "slot"
+    width: float = 0.15
+    height: float = 0.02
+    along_wall: bool = False
+
+    def __post_init__(self):
+        require_positive(width=self.width, height=self.height)
+
+
+@dataclass(frozen=True)
+class Port:
+    """`count` equal ports; `wall` [m] is the thickness of the tube's or channel's own wall.
+
+    `length` [m] is given only where a plan or a bought tube fixes it; then the tuning follows from it.
+    """
+
+    count: int = 1
+    shape: RoundPort | SlotPort = field(default_factory=RoundPort)
+    wall: float = 0.003
+    length: float | None = None
+    panel: Literal["front", "back"] = "back"
+    x: float | None = None  # centre, from the outer lower left corner seen from the front [m]
+    y: float | None = None
+
+    def __post_init__(self):
+        if not 1 <= self.count <= 16:
+            raise InputError("count", "must be a whole number from 1 to 16")
+        require_not_negative(wall=self.wall)
+        require_positive(length=self.length)
+
+
+@dataclass(frozen=True)
+class ClosedBox:
+    """A sealed box. Vb [m³] is the net air wanted, or None: what the cabinet happens to hold.
+
+    QL, QA are the leak and absorption losses at the box's own resonance; None is no loss.
+    `filling` is the apparent volume over the real one: 1 with none, 1.4 at the ideal limit.
+    """
+
+    kind: Literal["closed"] = "closed"
+    Vb: float | None = None
+    QL: float | None = None
+    QA: float | None = None
+    filling: float = 1.0
+
+    def __post_init__(self):
+        require_positive(Vb=self.Vb, QL=self.QL, QA=self.QA)
+        require_within(1, 1.4, "must be between 1 (empty) and 1.4 (the ideal limit)", filling=self.filling)
+
+
+@dataclass(frozen=True)
+class VentedBox:
+    """A vented box, tuned to fb [Hz], or by the length of its port when fb is None."""
+
+    kind: Literal["vented"] = "vented"
+    Vb: float | None = None
+    fb: float | None = None
+    QL: float | None = None
+    QA: float | None = None
+    QP: float | None = None
+    filling: float = 1.0
+    port: Port = field(default_factory=Port)
+
+    def __post_init__(self):
+        require_positive(Vb=self.Vb, fb=self.fb, QL=self.QL, QA=self.QA, QP=self.QP)
+        require_within(1, 1.4, "must be between 1 (empty) and 1.4 (the ideal limit)", filling=self.filling)
+        if (self.fb is None) == (self.port.length is None):
+            raise InputError("fb", "give the tuning or the port's length: one of them, the other follows")
+
+
+@dataclass(frozen=True)
+class Alternative:
+    """One box that is being weighed, with the drivers that share it and what feeds them.
+
+    `P` [W] is the stated power: V = sqrt(P x Re of the wired group), unless `V` [volt rms] is given.
+    `Rs` [ohm] is all that lies before the drivers: cable, coil, amplifier.
+    """
+
+    box: ClosedBox | VentedBox
+    driver: str
+    name: str = ""
+    count: int = 1
+    wiring: Literal["parallel", "series", "series_parallel"] = "parallel"
+    Rs: float = 0.0
+    P: float = 25.0
+    V: float | None = None
+
+    def __post_init__(self):
+        if not 1 <= self.count <= 16:
+            raise InputError("count", "must be a whole number from 1 to 16")
+        if self.wiring == "series_parallel" and self.count % 2:
+            raise InputError("count", "must be even, to be wired as pairs in series")
+        require_not_negative(Rs=self.Rs)
+        require_positive(P=self.P, V=self.V)
+
+
+@dataclass(frozen=True)
+class Size:
+    """Width, height, depth [m]; only their ratios count where the volume is held."""
+
+    width: float
+    height: float
+    depth: float
+
+    def __post_init__(self):
+        require_positive(width=self.width, height=self.height, depth=self.depth)
+
+
+@dataclass(frozen=True)
+class Edge:
+    """How two panels meet: the other one goes `depth` [m] into the panel `into` (0 is a butt), or a mitre."""
+
+    into: Literal["front", "back", "left", "right", "top", "bottom"] | None = None
+    depth: float = 0.0
+    mitre: bool = False
+
+    def __post_init__(self):
+        require_not_negative(depth=self.depth)
+        if self.mitre == (self.into is not None):
+            raise InputError("into", "name the panel that runs through, or choose a mitre")
+
+
+@dataclass(frozen=True)
+class Window:
+    """An opening in a brace, centred on it: width, height [m], corner `radius` [m]."""
+
+    width: float
+    height: float
+    radius: float = 0.0
+
+    def __post_init__(self):
+        require_positive(width=self.width, height=self.height)
+        require_not_negative(radius=self.radius)
+        if 2 * self.radius > min(self.width, self.height):
+            raise InputError("radius", "must be at most half the window's smaller side")
+
+
+@dataclass(frozen=True)
+class Brace:
+    """A plate across the inside: a `shelf` lies level, a `rib` stands front to back.
+
+    `at` [m] is where its middle plane stands: a shelf's height above the inner floor, a rib's distance
+    from the inner left wall. `sheet` names its material, `depth` [m] how far each end goes into its groove.
+    """
+
+    kind: Literal["shelf", "rib"]
+    at: float
+    sheet: str
+    depth: float = 0.0
+    window: Window | None = None
+
+    def __post_init__(self):
+        require_positive(at=self.at)
+        require_not_negative(depth=self.depth)
+
+
+@dataclass(frozen=True)
+class Seat:
+    """Where a driver sits on the front: its centre from the outer lower left corner, seen from the front [m]."""
+
+    driver: str
+    x: float
+    y: float
+    flush: bool = True  # recessed by the flange, or set on the face
+
+    def __post_init__(self):
+        require_positive(x=self.x, y=self.y)
+
+
+@dataclass(frozen=True)
+class Hole:
+    """Another round opening, for terminals or a cup: `panel`, `diameter`, centre x, y as for a seat [m]."""
+
+    panel: Literal["front", "back"]
+    diameter: float
+    x: float
+    y: float
+
+    def __post_init__(self):
+        require_positive(diameter=self.diameter, x=self.x, y=self.y)
+
+
+@dataclass(frozen=True)
+class Thing:
+    """Something inside that takes air: `volume` [m³] and `mass` [kg]."""
+
+    volume: float
+    mass: float = 0.0
+
+    def __post_init__(self):
+        require_not_negative(volume=self.volume, mass=self.mass)
+
+
+@dataclass(frozen=True)
+class Cabinet:
+    """One cabinet. `hold` says which of its sizes never moves; `size` is that one, or the proportions.
+
+    hold "volume": the inside follows the wanted net volume in the proportions of `size`;
+    "inner": `size` is the inside; "outer": `size` is the outside.
+    `panels` names a sheet of the workshop for each panel. `finish` [m] is what paint or veneer adds to
+    the front before the drivers go in.
+    """
+
+    hold: Literal["volume", "inner", "outer"]
+    size: Size
+    panels: dict[Literal["front", "back", "left", "right", "top", "bottom"], str]
+    edges: dict[str, Edge]
+    braces: dict[str, Brace] = field(default_factory=dict)
+    seats: dict[str, Seat] = field(default_factory=dict)
+    holes: dict[str, Hole] = field(default_factory=dict)
+    displaced: dict[str, Thing] = field(default_factory=dict)
+    finish: float = 0.0
+
+    def __post_init__(self):
+        for panel in PANELS:
+            if panel not in self.panels:
+                raise InputError(f"panels.{panel}", "is needed")
+        for edge in EDGES:
+            if edge not in self.edges:
+                raise InputError(f"edges.{edge}", "is needed")
+        for name, edge in self.edges.items():
+            if name not in EDGES:
+                raise InputError(f"edges.{name}", "is not one of the twelve edges")
+            if edge.into is not None and edge.into not in name.split("-"):
+                raise InputError(f"edges.{name}.into", "must be one of the edge's own two panels")
+        require_not_negative(finish=self.finish)
+
+
+@dataclass(frozen=True)
+class Sheet:
+    """A sheet good: `thickness` as measured, `nominal` as sold, `length`, `width` [m], `density` [kg/m³]."""
+
+    name: str
+    thickness: float
+    density: float
+    nominal: float | None = None
+    length: float = 2.44
+    width: float = 1.22
+
+    def __post_init__(self):
+        require_positive(
+            thickness=self.thickness, density=self.density, nominal=self.nominal,
+            length=self.length, width=self.width,
+        )  # fmt: skip
+        require_within(0, 0.1, "must be the thickness of one sheet, measured with a calliper",
+                       thickness=self.thickness)  # fmt: skip
+
+
+@dataclass(frozen=True)
+class Workshop:
+    """What the shop has: sheets by name, router bits by name (diameters [m]), and its habits."""
+
+    sheets: dict[str, Sheet]
+    bits: dict[str, float]
+    bit: str  # the one that cuts the driver seats
+    kerf: float = 0.0032
+    trim: float = 0.01  # taken off each factory edge
+    pass_depth: float = 0.0032  # of the router, at most
+    flange_clearance: float = 0.0008  # on the diameter of a recess
+    web: float = 0.0015  # left standing until the disc is taped or clamped
+
+    def __post_init__(self):
+        require_positive(kerf=self.kerf, pass_depth=self.pass_depth)
+        require_not_negative(trim=self.trim, flange_clearance=self.flange_clearance, web=self.web)
+        for name, diameter in self.bits.items():
+            require_within(0.001, 0.06, "must be the diameter of a router bit", **{f"bits.{name}": diameter})
+        if self.bit not in self.bits:
+            raise InputError("bit", "must be one of the bits that the shop owns")
+
+
+@dataclass(frozen=True)
+class Project:
+    """The whole document. `show` is the system of units on the pages, `fraction` the finest part of an inch."""
+
+    title: str
+    drivers: dict[str, Driver]
+    alternatives: dict[str, Alternative]
+    chosen: str
+    cabinet: Cabinet
+    workshop: Workshop
+    format: int = FORMAT
+    notes: str = ""
+    show: Literal["metric", "imperial"] = "metric"
+    fraction: Literal[16, 32, 64] = 64
+    speakers: int = 2  # how many of this cabinet are built
+    air: Place = field(default_factory=Place)
+
+    def __post_init__(self):
+        if not self.title.strip():
+            raise InputError("title", "needs a name to find it by")
+        if not 1 <= self.speakers <= 20:
+            raise InputError("speakers", "must be a whole number from 1 to 20")
+        if self.chosen not in self.alternatives:
+            raise InputError("chosen", "must be one of the boxes that are weighed")
+        for key, alternative in self.alternatives.items():
+            self._need(alternative.driver, self.drivers, f"alternatives.{key}.driver", "drivers")
+        for key, seat in self.cabinet.seats.items():
+            self._need(seat.driver, self.drivers, f"cabinet.seats.{key}.driver", "drivers")
+        for panel, sheet in self.cabinet.panels.items():
+            self._need(sheet, self.workshop.sheets, f"cabinet.panels.{panel}", "sheets")
+        for key, brace in self.cabinet.braces.items():
+            self._need(brace.sheet, self.workshop.sheets, f"cabinet.braces.{key}.sheet", "sheets")
+        if self.cabinet.hold == "volume" and self.alternatives[self.chosen].box.Vb is None:
+            raise InputError(
+                f"alternatives.{self.chosen}.box.Vb", "is needed while the cabinet follows the net volume"
+            )
+
+    @staticmethod
+    def _need(name, among, place, kind):
+        if name not in among:
+            raise InputError(place, f"must be one of this project's {kind}")
