@@ -1,0 +1,152 @@
+"""The air in the box: what the walls enclose, what takes from it, and what is left."""
+
+from dataclasses import dataclass
+
+from calc.errors import InputError, require_not_negative, require_positive
+
+EXACT = 1e-12
+"""How near `inside_for_net` comes to the wanted net volume. [m³]"""
+
+LARGEST = 10.0
+"""Largest inner size that is tried for a wanted volume. [m]"""
+
+
+@dataclass(frozen=True)
+class Ledger:
+    """`gross` and `net` volume [m³], and between them what is `displaced`: ((name, volume), ...)."""
+
+    gross: float
+    displaced: tuple
+    net: float
+
+
+def ledger(gross, entries):
+    """The volume ledger of a box.
+
+    Parameters
+    ----------
+    gross : float
+        Volume that the walls enclose. [m³]
+    entries : iterable of (str, float)
+        What takes air from it, by name: braces, drivers, ports, boards. [m³]
+
+    Returns
+    -------
+    Ledger
+
+    Raises
+    ------
+    InputError
+        If a volume is below zero, or nothing is left (at ``displaced``).
+    """
+    require_positive(gross=gross)
+    displaced = tuple(entries)
+    for name, volume in displaced:
+        require_not_negative(**{f"displaced.{name}": volume})
+    net = gross - sum(volume for _, volume in displaced)
+    if not net > 0:
+        raise InputError("displaced", "take more air than the box holds")
+    return Ledger(gross, displaced, net)
+
+
+def port_displacement(outer_area, inside_length, count=1):
+    """Volume that ports take from the air inside. [m³]
+
+    Parameters
+    ----------
+    outer_area : float
+        Section of one port over its own walls: the air in a port is not the box's. [m²]
+    inside_length : float
+        What stands inside the box, from the panel's inner face. [m]
+    count : int
+        Number of equal ports.
+    """
+    require_not_negative(outer_area=outer_area, inside_length=inside_length, count=count)
+    return outer_area * inside_length * count
+
+
+def inside_for_net(wanted, proportions, displaced_for):
+    """The inner size that leaves a wanted net volume.
+
+    Parameters
+    ----------
+    wanted : float
+        Net air volume. [m³]
+    proportions : (float, float, float)
+        Width, height, depth in any one unit; only their ratios count.
+    displaced_for : callable
+        Takes an inner size (width, height, depth) [m] and returns what is displaced in it [m³]. It may
+        raise `InputError` where the box is too small for what stands in it.
+
+    Returns
+    -------
+    tuple of float
+        Inner width, height, depth. [m]
+
+    Raises
+    ------
+    InputError
+        At ``size`` if no box of these proportions leaves that volume, or what `displaced_for` refuses in
+        every box that does.
+
+    Notes
+    -----
+    Braces grow with the box, so the gross volume V solves V - displaced(V) = wanted. The root is kept
+    between two sizes and found by straight lines through them (the Illinois rule), halving where the
+    smaller box cannot be built.
+    """
+    require_positive(**{"wanted": wanted, "size.width": proportions[0]})
+    require_positive(**{"size.height": proportions[1], "size.depth": proportions[2]})
+    search = _Search(wanted, proportions, displaced_for)
+    low, high = wanted, wanted
+    short, over = search.excess(low), None
+    if short is not None and abs(short) <= EXACT:
+        return search.inside(low)
+    while over is None or over < 0:
+        if over is not None:
+            low, short = high, over
+        high *= 1.25
+        if max(search.inside(high)) > LARGEST:
+            raise search.refusal or InputError(
+                "size", "no box of these proportions leaves the wanted volume, with all that stands in it"
+            )
+        over = search.excess(high)
+    for _ in range(200):
+        middle = (low + high) / 2 if short is None else low + (high - low) * short / (short - over)
+        excess = search.excess(middle)
+        if excess is not None and abs(excess) <= EXACT:
+            return search.inside(middle)
+        if excess is None or excess < 0:
+            low, short, over = middle, excess, over / 2 if short is not None else over
+        else:
+            high, over, short = middle, excess, short / 2 if short is not None else short
+        if high - low <= EXACT:
+            break
+    raise search.refusal or InputError(
+        "size", "no box of these proportions leaves just the wanted volume: what stands inside grows in steps"
+    )
+
+
+class _Search:
+    """Net volume as a function of the gross one; `refusal` is the last reason why a box cannot be built."""
+
+    def __init__(self, wanted, proportions, displaced_for):
+        width, height, depth = proportions
+        self.wanted, self.displaced_for, self.refusal = wanted, displaced_for, None
+        self.proportions = 1.0, height / width, depth / width
+        require_positive(**{"size.height": self.proportions[1], "size.depth": self.proportions[2]})
+        self.unit = self.proportions[1] * self.proportions[2]
+        require_positive(**{"size.width": self.unit})
+
+    def inside(self, gross):
+        """Inner size with that gross volume."""
+        scale = (gross / self.unit) ** (1 / 3)
+        return tuple(scale * part for part in self.proportions)
+
+    def excess(self, gross):
+        """Net volume less the wanted one, or None where such a box cannot be built."""
+        try:
+            return gross - self.displaced_for(self.inside(gross)) - self.wanted
+        except InputError as refusal:
+            self.refusal = refusal
+            return None

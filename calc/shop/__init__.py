@@ -1,0 +1,1 @@
+"""What the saw and the router must know: blanks, fence settings, driver seats, fractions of an inch."""
