@@ -398,6 +398,9 @@ class Workshop:
 class Project:
     """The whole document. `show` is the system of units on the pages, `fraction` the finest part of an inch."""
 
+    # How plain data is read into these records: nothing unknown, no text for a number, no infinity.
+    __pydantic_config__ = {"extra": "forbid", "strict": True, "allow_inf_nan": False}
+
     title: str
     drivers: dict[str, Driver]
     alternatives: dict[str, Alternative]
