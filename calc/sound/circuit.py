@@ -1,0 +1,149 @@
+"""The lumped circuit that all boxes share, solved together with its slope along the frequency.
+
+Impedance analogy: pressure, force and volt drive volume velocity, velocity and current. Each quantity is an
+`Analytic`: its value at s = j omega and its derivative with respect to s. The derivative makes the group
+delay exact, where a difference of neighbouring phases would depend on the spacing.
+"""
+
+from dataclasses import dataclass
+from math import pi
+
+import numpy as np
+
+from calc.sound.driver import P_REF
+from calc.sound.ranges import require_physical
+from calc.sound.response import Response
+
+
+@dataclass(frozen=True, slots=True)
+class Analytic:
+    """A function of s by its `value` and its `slope` d/ds, arrays over frequency, with the rules of both."""
+
+    value: np.ndarray
+    slope: np.ndarray
+    __array_ufunc__ = None  # an array on the left leaves the arithmetic to this class
+
+    def __add__(self, other):
+        if isinstance(other, Analytic):
+            return Analytic(self.value + other.value, self.slope + other.slope)
+        return Analytic(self.value + other, self.slope)
+
+    def __mul__(self, other):
+        if isinstance(other, Analytic):
+            return Analytic(self.value * other.value, self.slope * other.value + self.value * other.slope)
+        return Analytic(self.value * other, self.slope * other)
+
+    def inverse(self):
+        value = 1 / self.value
+        return Analytic(value, -self.slope * value * value)
+
+    __radd__ = __add__
+    __rmul__ = __mul__
+
+
+def laplace(f):
+    """The variable s = j 2 pi f as an `Analytic`; f [Hz], shape (m,)."""
+    f = np.asarray(f, dtype=float)
+    require_physical(f=f)
+    return Analytic(2j * pi * f, 1.0)
+
+
+def coil(s, driver, Rs=0.0):
+    """Electrical impedance of the coil held still, with Rs [ohm] before it. [ohm]"""
+    Z = s * driver.Le + (driver.Re + Rs)
+    if driver.Le2 is not None:
+        Z = Z + (s.inverse() * (1 / driver.Le2) + 1 / driver.Re2).inverse()
+    return Z
+
+
+def moving_parts(s, driver):
+    """Mechanical impedance of cone and suspension, without the air of a box. [N s/m]"""
+    return s * driver.Mms + s.inverse() * (1 / driver.Cms) + driver.Rms
+
+
+def box_air(s, Cab, omega, QA=None):
+    """Admittance of the air in a box, with what its filling absorbs.
+
+    Cab [m³/Pa] is its compliance; QA [-] holds at `omega` [rad/s], None is no loss. [m³/(s Pa)]
+    """
+    Z = s.inverse() * (1 / Cab)
+    return (Z if QA is None else Z + 1 / (omega * Cab * QA)).inverse()
+
+
+def leak(Cab, omega, QL=None):
+    """Admittance of the leaks of a box, real and the same at all frequencies; QL [-] holds at `omega`."""
+    return 0.0 if QL is None else omega * Cab / QL
+
+
+def port(s, Cab, omega, QP=None):
+    """Admittance of a port that tunes air of compliance Cab to `omega`; QP [-] is its friction there."""
+    Map = 1 / (omega**2 * Cab)
+    Z = s * Map
+    return (Z if QP is None else Z + 1 / (omega * Cab * QP)).inverse()
+
+
+def radiator(s, count, Sp, Cmp, Mmp, Rmp):
+    """Admittance of `count` equal passive radiators; one has Sp [m²], Cmp [m/N], Mmp [kg], Rmp [N s/m]."""
+    one = s * Mmp + s.inverse() * (1 / Cmp) + Rmp
+    return (one * (1 / (count * Sp**2))).inverse()
+
+
+def solved(f, driver, Y, radiating, rho, V, Rs, distance, rear=None, opening=None, port_area=None, Sp=None):
+    """The `Response` of a driver whose cone works on air of admittance Y.
+
+    Parameters
+    ----------
+    f : array_like, shape (m,)
+        [Hz]
+    driver : Constants
+    Y : Analytic
+        All branches of the box in parallel, [m³/(s Pa)].
+    radiating : Analytic
+        The part of Y whose flow is heard outside: what the cone gives out less what the box takes in
+        equals the flow into the box air, so for a cone that faces outside this is the air's admittance.
+    rho : float
+        Density of air. [kg/m³]
+    V : float
+        Source, rms. [volt]
+    Rs : float
+        Resistance before the box terminals. [ohm]
+    distance : float
+        [m]
+    rear : Analytic, optional
+        Mechanical impedance of another closed chamber behind the cone. [N s/m]
+    opening : Analytic, optional
+        Admittance of the ports or passive radiators alone.
+    port_area, Sp : float, optional
+        Total open area [m²], or area of all passive radiators together [m²].
+
+    Notes
+    -----
+    Written without dividing by Y, which is exactly zero at the tuning of a box without losses: the cone
+    then stands still and the port alone sounds.
+    """
+    s = laplace(f)
+    coil_here = coil(s, driver, Rs)
+    cone = moving_parts(s, driver)
+    if rear is not None:
+        cone = cone + rear
+    loaded = cone * Y + driver.Sd**2
+    denominator = coil_here * loaded + Y * driver.Bl**2
+    acceleration = s * radiating
+    per_volt = driver.Sd * driver.Bl
+    A = V * per_volt * acceleration.value / denominator.value
+    delay = denominator.slope / denominator.value - acceleration.slope / acceleration.value
+    velocity = V * driver.Bl * Y.value / denominator.value
+    Z = coil_here.value - Rs + driver.Bl**2 * Y.value / loaded.value
+    omega = abs(s.value)
+    flow = None if opening is None else abs(V * per_volt * opening.value / denominator.value)
+    return Response(
+        f=omega / (2 * pi),
+        level=20 * np.log10(rho / (2 * pi * distance * P_REF) * abs(A)),
+        phase=np.degrees(np.angle(A)),
+        group_delay=np.real(delay),
+        cone=np.sqrt(2) * abs(velocity) / omega,
+        port_speed=None if port_area is None else np.sqrt(2) * flow / port_area,
+        Z=abs(Z),
+        Z_phase=np.degrees(np.angle(Z)),
+        radiator=None if Sp is None else np.sqrt(2) * flow / (Sp * omega),
+    )
