@@ -356,7 +356,8 @@ _FORGIVING = """
 _SAME = str.maketrans(
     {
         "″": '"', "“": '"', "”": '"', "„": '"', "ʺ": '"', "′": "'", "’": "'", "‘": "'", "ʹ": "'", "´": "'",
-        "\N{MICRO SIGN}": "u", "\N{GREEK SMALL LETTER MU}": "u", "\N{OHM SIGN}": "\N{GREEK CAPITAL LETTER OMEGA}", "²": "2", "³": "3", "⁄": "/", "∕": "/",
+        "\N{MICRO SIGN}": "u", "\N{GREEK SMALL LETTER MU}": "u", "\N{OHM SIGN}": "Ω",
+        "²": "2", "³": "3", "⁄": "/", "∕": "/",
         "−": "-", "–": "-", "‑": "-", "·": " ", "⋅": " ", "*": " ", "º": "°", "˚": "°", "℃": "°C", "℉": "°F",
     }
 )  # fmt: skip
