@@ -1,0 +1,571 @@
+"""The section: the cabinet sawn through the middle, seen from the right, its front at the left."""
+
+from dataclasses import dataclass
+from math import ceil, pi, sqrt
+
+from server.drawings.plate import Plate, spread
+from server.drawings.shapes import inside, section_outline
+
+WIDTH, TOP, BELOW = 1100, 62, 118
+MARGIN = 300  # left free on either side for values
+
+
+@dataclass(frozen=True)
+class Profile:
+    """A driver as its section shows it. Lengths [m]; `known` tells whether its sheet gave them all."""
+
+    kind: str
+    flange: float
+    flange_thickness: float
+    cutout: float
+    depth: float
+    magnet: float
+    dome: float
+    known: bool
+
+
+def profile(driver):
+    """The `Profile` of a driver; what its sheet leaves out is of the usual shape for its cone."""
+    frame = driver.frame
+    across = 2 * sqrt(driver.Sd / pi) if driver.Sd else (0.025 if driver.kind == "tweeter" else 0.13)
+    if driver.kind == "tweeter":
+        flange = frame.flange or (1.35 * frame.cutout if frame.cutout else max(0.1, 2 * across))
+        cutout, depth = frame.cutout or 0.72 * flange, frame.depth or 0.35 * flange
+    else:
+        flange = frame.flange or (1.18 * frame.cutout if frame.cutout else 1.3 * across)
+        cutout, depth = frame.cutout or 0.85 * flange, frame.depth or 0.48 * flange
+    return Profile(
+        driver.kind, flange, frame.flange_thickness or 0.005, min(cutout, 0.98 * flange), depth,
+        min(frame.magnet or 0.55 * flange, 0.94 * cutout), min(across, 0.8 * cutout),
+        known=None not in (frame.flange, frame.cutout, frame.depth),
+    )  # fmt: skip
+
+
+def section(
+    carcass, *, braces=None, seats=None, drivers=None, port=None, port_length=None, holes=None, finish=0.0,
+    ask=None, write=None, name="section",
+):  # fmt: skip
+    """Draw the section through the middle; each driver is cut through its own axis.
+
+    Parameters
+    ----------
+    carcass : calc.cabinet.panels.Carcass
+    braces : dict of brace records (`kind`, `low`, `high`, `window`)
+    seats, drivers, holes : dicts of calc.project.Seat, Driver, Hole
+    port : calc.project.Port or None
+    port_length : float or None
+        Length of the port from mouth to inner end. [m] The document's own is taken where None.
+    finish : float
+        Paint or veneer on the front. [m]
+    ask : iterable of str or None
+        The values that the page will put on the drawing, of those named below; None for all.
+    write : callable or None
+        Writes a length [m] as text; given, the drawing letters those lengths that are not asked.
+    name : str
+        Begins the ids within the SVG.
+
+    Returns
+    -------
+    Drawing
+        With spots ``net`` (the air), ``depth`` and ``height`` (inside), ``driver.<seat>``, and with a port
+        ``port`` (its size), ``length``, ``tuning``; with holes ``hole.<name>``.
+    """
+    return _Section(
+        carcass, braces, seats, drivers, port, port_length, holes, finish, ask, write, name
+    ).drawing()
+
+
+class _Section:
+    def __init__(self, carcass, braces, seats, drivers, port, port_length, holes, finish, ask, write, name):
+        self.carcass, self.braces = carcass, braces or {}
+        self.seats, self.drivers, self.holes = seats or {}, drivers or {}, holes or {}
+        self.port, self.finish, self.ask, self.write = port, finish, ask, write
+        self.length = port_length or (port.length if port else None)
+        self.low, self.high = inside(carcass)
+        _, self.H, self.D = carcass.outer
+        self.scale = min((WIDTH - 2 * MARGIN) / self.D, 680 / self.H)
+        tall = self.H * self.scale
+        height = min(max(tall + TOP + BELOW, 660), 860)
+        self.left = (WIDTH - self.D * self.scale) / 2
+        self.up = TOP + (height - TOP - BELOW - tall) / 2
+        self.plate = Plate(name, WIDTH, height)
+        self.taken = []  # rectangles in px where no value should stand
+        self.beside = []  # values for the margins: (name, side, y of the anchor, x where its leader starts)
+
+    # Metres to the paper
+    def x(self, y):
+        return self.left + y * self.scale
+
+    def y(self, z):
+        return self.up + (self.H - z) * self.scale
+
+    def at(self, points):
+        return [(self.x(u), self.y(v)) for u, v in points]
+
+    def box(self, kind, y0, z0, y1, z1, fill=None, faint=False):
+        self.plate.rect(kind, self.x(y0), self.y(z1), self.x(y1), self.y(z0), fill, faint)
+
+    def occupy(self, y0, z0, y1, z1):
+        self.taken.append((self.x(y0), self.y(z1), self.x(y1), self.y(z0)))
+
+    def wants(self, name):
+        return self.ask is None or name in self.ask
+
+    def drawing(self):
+        self.place_port()
+        self.air()
+        self.draw_braces()
+        self.panels()
+        self.draw_port()
+        for name in sorted(self.seats, key=lambda seat: -self.seats[seat].y):
+            self.driver(name)
+        self.draw_holes()
+        self.sizes()
+        self.values_beside()
+        self.net()
+        return self.plate.finished(self.sentence())
+
+    # The box --------------------------------------------------------------------------------------------
+
+    def air(self):
+        self.box("none", self.low[1], self.low[2], self.high[1], self.high[2], "dots", faint=True)
+
+    def panels(self):
+        for name, plies in (("front", "plyv"), ("back", "plyv"), ("top", "plyh"), ("bottom", "plyh")):
+            loops = section_outline(self.carcass, name, self.openings(name))
+            self.plate.shapes("cutface", [self.at(loop) for loop in loops], plies)
+
+    def openings(self, panel):
+        panel_solid = self.carcass.panels[panel]
+        y0, y1 = panel_solid.low[1], panel_solid.high[1]
+        found = [
+            (y0, z0, y1, z1) for where, z0, z1 in self.mouths() if where == panel
+        ] + [
+            (y0, hole.y - hole.diameter / 2, y1, hole.y + hole.diameter / 2)
+            for hole in self.holes.values()
+            if hole.panel == panel
+        ]  # fmt: skip
+        if panel == "front":
+            for seat in self.seats.values():
+                shape = profile(self.drivers[seat.driver])
+                if shape.known:
+                    found.append((y0, seat.y - shape.cutout / 2, y1, seat.y + shape.cutout / 2))
+                    found.append(
+                        (y0, seat.y - shape.flange / 2, self.recess(seat), seat.y + shape.flange / 2)
+                    )
+        return found
+
+    def recess(self, seat):
+        """Depth of the recess of a seat from the outer face. [m]"""
+        frame = self.drivers[seat.driver].frame
+        if not seat.flush:
+            return 0.0
+        return max(0.0, (frame.flange_thickness or 0.005) + frame.gasket - self.finish)
+
+    def draw_braces(self):
+        middle = self.carcass.outer[0] / 2
+        for brace in sorted(self.braces.values(), key=lambda b: b.kind):  # a rib lies behind a shelf
+            (_, y0, z0), (_, y1, z1) = brace.low, brace.high
+            window = _window(brace)
+            if brace.kind == "shelf":
+                self.occupy(y0, z0, y1, z1)
+                if window is None:
+                    self.box("cutface", y0, z0, y1, z1, "plyh")
+                    continue
+                (_, w0), (_, w1) = window
+                self.box("pad", w0, z0, w1, z1)
+                self.box("cutface", y0, z0, w0, z1, "plyh")
+                self.box("cutface", w1, z0, y1, z1, "plyh")
+                for z in (z0, z1):
+                    self.plate.line("hid", (self.x(w0), self.y(z)), (self.x(w1), self.y(z)))
+            elif brace.low[0] > middle:  # sawn off with the near half
+                for rect in [(y0, z0, y1, z1)] + ([(*window[0], *window[1])] if window else []):
+                    self.box("hid", *rect)
+                self.plate.note("A dashed plate stands in the half that is sawn off.")
+            else:
+                self.rib(brace, window)
+
+    def rib(self, brace, window):
+        (_, y0, z0), (_, y1, z1) = brace.low, brace.high
+        y0, y1 = max(y0, self.low[1]), min(y1, self.high[1])
+        z0, z1 = max(z0, self.low[2]), min(z1, self.high[2])
+        self.box("face", y0, z0, y1, z1)
+        self.box("none", y0, z0, y1, z1, "grainv", faint=True)
+        if window:
+            (w0, v0), (w1, v1) = window
+            d = _rounded(self.x(w0), self.y(v1), self.x(w1), self.y(v0), _radius(brace) * self.scale)
+            self.plate.path("leaf", d)
+            self.plate.path("none", d, "dots", faint=True)
+
+    def draw_holes(self):
+        for name, hole in self.holes.items():
+            back = hole.panel == "back"
+            face, out = (self.D, 1) if back else (0.0, -1)
+            plate_z = min(0.55 * hole.diameter + 0.006, self.H / 2)
+            y0, y1 = sorted((face, face + out * 0.004))
+            self.box("leaf", y0, hole.y - plate_z, y1, hole.y + plate_z)
+            for z in (-0.2, 0.2):
+                self.plate.circle("leaf", self.x(face + out * 0.008), self.y(hole.y + z * hole.diameter), 5)
+            self.offer(f"hole.{name}", back, self.y(hole.y), self.x(face) + out * 20)
+
+    # Port -----------------------------------------------------------------------------------------------
+
+    def place_port(self):
+        """Find the heights of the port's mouths; where the document leaves its place open, the roomiest one."""
+        self.bores = []
+        if self.port is None:
+            return
+        shape = self.port.shape
+        size = shape.diameter if shape.kind == "round" else shape.height
+        along = shape.kind == "slot" and shape.along_wall
+        if self.port.y is not None:
+            centre = self.port.y
+        elif along:
+            centre = self.low[2] + size / 2
+        else:
+            centre = self.roomiest(size / 2 + self.port.wall)
+        self.bores = [(centre, size, along and abs(centre - size / 2 - self.low[2]) < 1e-6)]
+        if self.port.y is None:
+            self.plate.note("The port stands where there is room: its place is not settled yet.")
+
+    def roomiest(self, half):
+        solids = [(b.low[2], b.high[2]) for b in self.braces.values() if b.kind == "shelf"]
+        for seat in self.seats.values():
+            shape = profile(self.drivers[seat.driver])
+            reach = shape.flange / 2 if self.port.panel == "front" else shape.magnet / 2
+            solids.append((seat.y - reach, seat.y + reach))
+        solids += [(hole.y - hole.diameter, hole.y + hole.diameter) for hole in self.holes.values()]
+        low, high = self.low[2] + half, self.high[2] - half
+
+        def room(z):
+            return min([z - low + half, high - z + half, *(max(a - z, z - b) for a, b in solids)])
+
+        places = [low + (high - low) * step / 48 for step in range(48, -1, -1)]
+        return max(places, key=lambda z: round(min(room(z), 2 * half), 6))
+
+    def mouths(self):
+        return (
+            []
+            if self.aside()
+            else [(self.port.panel, z - size / 2, z + size / 2) for z, size, _ in self.bores]
+        )
+
+    def aside(self):
+        """Whether the port runs beside a driver, so that a section through the driver cannot show it cut."""
+        if not self.bores or self.port.x is None:
+            return False
+        z, size, _ = self.bores[0]
+        for seat in self.seats.values():
+            shape = profile(self.drivers[seat.driver])
+            across = shape.flange if self.port.panel == "front" else shape.magnet
+            deep = self.port.panel == "front" or (self.length or 0) + shape.depth > self.D
+            if deep and abs(z - seat.y) < (size + across) / 2 < abs(self.port.x - seat.x) + across / 2:
+                return True
+        return False
+
+    def draw_port(self):
+        if not self.bores:
+            return
+        back = self.port.panel == "back"
+        mouth, inwards = (self.D, -1) if back else (0.0, 1)
+        end = mouth + inwards * (self.length or 0.0)
+        far = self.low[1] if back else self.high[1]
+        within = max(end, far) if back else min(end, far)
+        z, size, on_wall = self.bores[0]
+        aside = self.aside()
+        for sign in (1, -1):
+            edge = z + sign * size / 2
+            if self.length and not (on_wall and sign < 0):
+                self.tube_wall(edge, edge + sign * self.port.wall, mouth, within, aside)
+            self.too_long(end, far, edge, inwards)
+        y0, y1 = sorted((mouth + inwards * 0.001, within))
+        if aside:
+            self.plate.note("The dashed port runs beside the driver.")
+        elif self.length:
+            self.box("pad", y0, z - size / 2, y1, z + size / 2)
+        axis = self.y(z)
+        self.plate.line("mid", (self.x(mouth) - inwards * 26, axis), (self.x(within) + inwards * 14, axis))
+        half = size / 2 + self.port.wall
+        wall_inside = self.high[1] if back else self.low[1]
+        self.occupy(min(wall_inside, within), z - half, max(wall_inside, within), z + half)
+        if self.length is None:
+            self.plate.note("The port's length is not known yet, so only its mouth is drawn.")
+        self.port_values(back, inwards, mouth, self.stop(end, far, inwards))
+
+    def tube_wall(self, inner, outer, mouth, end, aside):
+        kind, plies = ("leaf", None) if self.port.shape.kind == "round" else ("cutface", "plyh")
+        if aside:
+            kind, plies = "hid", None
+        self.box(kind, min(mouth, end), min(inner, outer), max(mouth, end), max(inner, outer), plies)
+
+    def stop(self, end, far, inwards):
+        """Where the drawn port ends: at its true end, unless that lies off the paper."""
+        limit = (930 - self.left) / self.scale if inwards > 0 else (200 - self.left) / self.scale
+        return min(end, limit) if inwards > 0 else max(end, limit)
+
+    def too_long(self, end, far, edge, inwards):
+        """What sticks out of a box that is too short for its port, dashed."""
+        if (end - far) * inwards > 1e-6:
+            stop = self.x(self.stop(end, far, inwards))
+            self.plate.line("hid", (self.x(far), self.y(edge)), (stop, self.y(edge)))
+            self.plate.note("The port is longer than the box is deep: what does not fit is dashed.")
+
+    def port_values(self, back, inwards, mouth, within):
+        z, size, _ = self.bores[0]
+        x, out = self.x(mouth), -inwards
+        y0, y1 = self.y(z + size / 2), self.y(z - size / 2)
+        if self.wants("port"):
+            self.plate.upright(y0, y1, x + out * 26)
+            self.offer("port", back, y1, x + out * 26)
+        elif self.write:
+            self.plate.upright(y0, y1, x + out * 26, start=x + out * 4)
+            side = "" if back else "end-a"
+            self.plate.text(x + out * 38, (y0 + y1) / 2 + 6, self.write(size), "big " + side)
+        self.offer("tuning", back, (y0 + y1) / 2, x + out * 78)
+        if self.wants("tuning"):  # the air that breathes there
+            for dy in (-7, 7):
+                self.plate.path("dim", f"M{x + out * 54 - 18:.1f} {(y0 + y1) / 2 + dy:.1f}q9 -8 18 0t18 0")
+        if not self.length:
+            return
+        above = self.y(z + size / 2 + self.port.wall) - 26
+        room_above = above - 34 > self.y(self.high[2])
+        level = above if room_above else self.y(z - size / 2 - self.port.wall) + 26
+        start = self.y(z + (1 if room_above else -1) * (size / 2 + self.port.wall))
+        words = self.write(self.length) if self.write and not self.wants("length") else ""
+        if self.wants("length") or words:
+            self.plate.across(self.x(mouth), self.x(within), level, words, start=start)
+            self.taken.append(
+                (self.x(min(mouth, within)), level - 16, self.x(max(mouth, within)), level + 16)
+            )
+        self.offer("length", back, level, x)
+
+    # Drivers --------------------------------------------------------------------------------------------
+
+    def driver(self, name):
+        seat = self.seats[name]
+        driver = self.drivers[seat.driver]
+        shape = profile(driver)
+        z = seat.y
+        seat_y = self.recess(seat) if shape.known else (shape.flange_thickness if seat.flush else 0.0)
+        front_y = seat_y - shape.flange_thickness - driver.frame.gasket
+        if not shape.known:
+            self.plate.note("A dashed driver is of the usual shape: its sheet does not give all sizes.")
+        kind, line = ("leaf", "o") if shape.known else ("hid", "hid")
+        right = _half_profile(shape, front_y, seat_y, driver.kind)
+        loop = [(y, z + r) for y, r in right] + [(y, z - r) for y, r in reversed(right)]
+        if not shape.known:
+            self.plate.polygon("pad", self.at(loop), faint=True)
+        self.plate.polygon(kind, self.at(loop))
+        self.inner_lines(shape, line, front_y, seat_y, z)
+        back_y = seat_y + shape.depth
+        self.occupy(0, z - shape.cutout / 2, 0.55 * back_y, z + shape.cutout / 2)
+        self.occupy(0, z - shape.magnet / 2, back_y, z + shape.magnet / 2)
+        self.plate.line("mid", (self.x(min(front_y, 0)) - 34, self.y(z)), (self.x(back_y) + 14, self.y(z)))
+        self.offer(f"driver.{name}", False, self.y(z), self.x(min(front_y, 0)) - 34)
+
+    def inner_lines(self, shape, line, front_y, seat_y, z):
+        """Cone, surround and cap of a woofer, or the dome of a tweeter."""
+        draw = self.plate.path
+        if shape.kind == "tweeter":
+            r = shape.dome / 2
+            x, bulge = self.x(front_y), 0.55 * r * self.scale
+            y0, y1 = self.y(z + r), self.y(z - r)
+            draw(
+                "leaf" if line == "o" else "hid",
+                f"M{x:.1f} {y0:.1f}C{x - bulge:.1f} {y0 + 4:.1f} {x - bulge:.1f} {y1 - 4:.1f} {x:.1f} {y1:.1f}",
+            )
+            return
+        rim, coil = 0.43 * shape.cutout, 0.15 * shape.cutout
+        mouth, root = self.x(front_y + 0.3 * shape.flange_thickness), self.x(seat_y + 0.42 * shape.depth)
+        edge = 0.47 * shape.cutout
+        ys = {sign: [self.y(z + sign * r) for r in (edge, rim, coil)] for sign in (1, -1)}
+        for sign in (1, -1):
+            outer, start, end = ys[sign]
+            roll = 0.7 * abs(outer - start)
+            draw(
+                line,
+                f"M{mouth:.1f} {outer:.1f}Q{mouth - roll:.1f} {(outer + start) / 2:.1f} {mouth:.1f} {start:.1f}L{root:.1f} {end:.1f}",
+            )
+        draw(line, f"M{root:.1f} {ys[1][2]:.1f}L{root:.1f} {ys[-1][2]:.1f}")
+        cap = self.x(seat_y + 0.14 * shape.depth)
+        r = 0.2 * shape.cutout  # where the cap meets the cone
+        share = (rim - r) / (rim - coil)
+        cx = mouth + share * (root - mouth)
+        draw(
+            line,
+            f"M{cx:.1f} {self.y(z + r):.1f}Q{2 * cap - cx:.1f} {self.y(z):.1f} {cx:.1f} {self.y(z - r):.1f}",
+        )
+
+    # Sizes and values ----------------------------------------------------------------------------------
+
+    def sizes(self):
+        x0, x1 = self.x(self.low[1]), self.x(self.high[1])
+        below = self.y(0) + 8
+        row = min(11, ceil((below + 52) / self.plate.row(1)))
+        level = self.plate.row(row)
+        if self.wants("depth"):
+            self.plate.across(x0, x1, level, start=below)
+            self.plate.spot("depth", 6, row, ((x0 + x1) / 2, level))
+        elif self.write:
+            self.plate.across(x0, x1, level, self.write(self.high[1] - self.low[1]), start=below)
+        y0, y1 = self.y(self.high[2]), self.y(self.low[2])
+        x = self.x(self.D) + 98
+        if self.wants("height"):
+            self.plate.upright(y0, y1, x, start=self.x(self.D) + 8)
+            self.offer("height", True, y1 - 0.12 * (y1 - y0), x)
+        elif self.write:
+            height = self.write(self.high[2] - self.low[2])
+            self.plate.upright(y0, y1, x, height, start=self.x(self.D) + 8)
+
+    def offer(self, name, right, y, x):
+        """Note a value for the margin; its leader starts level at (x, y)."""
+        if self.wants(name):
+            self.beside.append((name, right, y, x))
+
+    def values_beside(self):
+        for right in (False, True):
+            values = sorted((value for value in self.beside if value[1] == right), key=lambda value: value[2])
+            wanted = [value[2] / self.plate.row(1) for value in values]
+            rows = [int(row + 0.5) for row in spread(wanted, 2, 1.5, 11)]
+            for (name, _, y, x), row, lane in zip(values, rows, self.lanes(values, rows), strict=True):
+                self.leader(name, right, y, x, row, lane)
+
+    def lanes(self, values, rows):
+        """Which upright lane each leader turns in, counted from its value, so that no two cross."""
+        drop = [self.plate.row(row) - value[2] for value, row in zip(values, rows, strict=True)]
+        down = [i for i, d in enumerate(drop) if d > 0]
+        up = [i for i, d in enumerate(drop) if d <= 0][::-1]
+        return [down.index(i) if i in down else up.index(i) for i in range(len(values))]
+
+    def leader(self, name, right, y, x, row, lane):
+        """A leader, level or upright, from its anchor to its value in the margin."""
+        edge, inwards = (946, -1) if right else (186, 1)
+        level = self.plate.row(row)
+        elbow = edge + inwards * (12 + 9 * lane)
+        if (elbow - x) * inwards > 0:
+            elbow = x
+        if abs(level - y) < 0.6 * self.plate.row(1):  # near enough: one straight stroke meets the value
+            self.plate.line("dim", (x, y), (edge, y))
+        else:
+            self.plate.line("dim", (x, y), (elbow, y), (elbow, level), (edge, level))
+        key = min(max(x + (24 if right else -24), 262), 748)
+        self.plate.spot(name, 11 if right else 1, row, (key, y))
+
+    def net(self):
+        """The air's own value: in the air where there is room, else beside the box with a leader."""
+        if not self.wants("net"):
+            return
+        x0, x1 = self.x(self.low[1]), self.x(self.high[1])
+        y0, y1 = self.y(self.high[2]), self.y(self.low[2])
+        places = [
+            (self.net_cost(column, row, (x0 + x1) / 2, (y0 + y1) / 2), column, row)
+            for column in range(4, 9)
+            for row in range(2, 11)
+            if x0 + 70 <= self.plate.column(column) <= x1 - 70 and y0 + 52 <= self.plate.row(row) <= y1 - 52
+        ]
+        cost, column, row = min(places, default=(1e9, 0, 0))
+        if cost < 2500:
+            self.plate.spot("net", column, row, (self.plate.column(column), self.plate.row(row)))
+        elif self.up > 2.4 * self.plate.row(1):
+            x, y = self.freest(
+                [self.plate.column(c) for c in range(4, 9) if x0 < self.plate.column(c) < x1], y0, y1
+            )
+            row = int((self.up - 52) / self.plate.row(1))
+            self.plate.circle("dot", x, y, 4)
+            self.plate.line("dim", (x, y), (x, self.plate.row(row)))
+            self.plate.spot("net", round(12 * x / WIDTH), row, (x, y))
+        else:
+            self.net_in_margin(x0, x1, y0, y1)
+
+    def net_cost(self, column, row, middle_x, middle_y):
+        x, y = self.plate.column(column), self.plate.row(row)
+        value = (x - 70, y - 52, x + 70, y + 52)
+        covered = sum(_overlap(value, rect) for rect in self.taken)
+        return covered + 0.01 * (abs(x - middle_x) + abs(y - middle_y))
+
+    def net_in_margin(self, x0, x1, y0, y1):
+        used = [row for column, row in self.plate.spots.values() if column == 1]
+        rows = [row for row in range(1, 12) if y0 + 10 < self.plate.row(row) < y1 - 10]
+        rows = [row for row in rows if all(abs(row - other) >= 2 for other in used)] or rows or [6]
+        x, y = self.freest(
+            [x0 + (x1 - x0) * i / 8 for i in range(2, 7)], y0, y1, [self.plate.row(r) for r in rows]
+        )
+        self.plate.circle("dot", x, y, 4)
+        self.plate.line("dim", (x, y), (186, y))
+        self.plate.spot("net", 1, round(y / self.plate.row(1)), (x, y))
+
+    def freest(self, xs, y0, y1, ys=None):
+        """The point in the air that is least hemmed in."""
+        ys = ys or [y0 + (y1 - y0) * step / 12 for step in range(1, 12)]
+        windows = self.windows()
+
+        def crowd(point):
+            x, y = point
+            near = (x - 24, y - 24, x + 24, y + 24)
+            on_rib = windows and not any(a < x < c and b < y < d for a, b, c, d in windows)
+            return sum(_overlap(near, rect) for rect in self.taken) + 5000 * bool(on_rib)
+
+        middle = (y0 + y1) / 2
+        return min(((x, y) for x in xs or [(self.left + WIDTH / 2) / 2] for y in ys),
+                   key=lambda point: (crowd(point), abs(point[1] - middle)))  # fmt: skip
+
+    def windows(self):
+        found = []
+        for brace in self.braces.values():
+            if brace.kind == "rib" and brace.low[0] <= self.carcass.outer[0] / 2 and brace.window is not None:
+                (w0, v0), (w1, v1) = _window(brace)
+                found.append((self.x(w0), self.y(v1), self.x(w1), self.y(v0)))
+        return found
+
+    def sentence(self):
+        seats = len(self.seats)
+        parts = [f"{seats} driver seat{'s' * (seats > 1)} in the front" if seats else "no driver seat"]
+        if self.port:
+            shape = "round" if self.port.shape.kind == "round" else "slot"
+            parts.append(f"{shape} port through the {self.port.panel}")
+        for kind in ("shelf", "rib"):
+            count = sum(brace.kind == kind for brace in self.braces.values())
+            if count:
+                plural = {"shelf": "shelves", "rib": "ribs"}[kind]
+                parts.append(f"{count} {plural if count > 1 else kind}")
+        return "Section through the middle of the cabinet, front at the left: " + ", ".join(parts) + "."
+
+
+def _half_profile(shape, front_y, seat_y, kind):
+    """The driver's outline above its axis: (y, radius) from the flange's front to the magnet's back. [m]"""
+    flange, hole, magnet = shape.flange / 2, 0.97 * shape.cutout / 2, shape.magnet / 2
+    back = seat_y + shape.depth
+    if kind == "tweeter":
+        return [(front_y, flange), (seat_y, flange), (seat_y, hole), (seat_y + 0.25 * shape.depth, hole),
+                (seat_y + 0.3 * shape.depth, min(magnet, hole)), (back, min(magnet, hole))]  # fmt: skip
+    iron = back - 0.32 * shape.depth
+    neck = min(0.55 * hole, 0.85 * magnet)
+    return [(front_y, flange), (seat_y, flange), (seat_y, hole), (seat_y + 0.16 * shape.depth, 0.94 * hole),
+            (iron, neck), (iron, magnet), (back, magnet)]  # fmt: skip
+
+
+def _window(brace):
+    """The window of a brace in its plate's plane, ((u0, v0), (u1, v1)): (x, y) of a shelf, (y, z) of a rib."""
+    return _corners(brace.window) if brace.window is not None else None
+
+
+def _corners(window):
+    low, high = (window.low, window.high) if hasattr(window, "low") else (window[0], window[1])
+    return tuple(low), tuple(high)
+
+
+def _radius(brace):
+    return getattr(brace.window, "radius", 0.0)
+
+
+def _rounded(x0, y0, x1, y1, r):
+    r = min(r, (x1 - x0) / 2, (y1 - y0) / 2)
+    return (
+        f"M{x0 + r:.1f} {y0:.1f}H{x1 - r:.1f}A{r:.1f} {r:.1f} 0 0 1 {x1:.1f} {y0 + r:.1f}V{y1 - r:.1f}"
+        f"A{r:.1f} {r:.1f} 0 0 1 {x1 - r:.1f} {y1:.1f}H{x0 + r:.1f}A{r:.1f} {r:.1f} 0 0 1 {x0:.1f} {y1 - r:.1f}"
+        f"V{y0 + r:.1f}A{r:.1f} {r:.1f} 0 0 1 {x0 + r:.1f} {y0:.1f}Z"
+    )
+
+
+def _overlap(a, b):
+    return max(0.0, min(a[2], b[2]) - max(a[0], b[0])) * max(0.0, min(a[3], b[3]) - max(a[1], b[1]))
