@@ -1,0 +1,149 @@
+"""The result document: all that follows from a `Project`. Pages, charts, drawings and exports read this alone.
+
+SI units throughout. What cannot be known yet is None, and `missing` says what it waits for; there is
+no NaN anywhere.
+"""
+
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True)
+class AirResult:
+    """The air that everything is reckoned in: c [m/s], rho [kg/m³], mu [Pa s]."""
+
+    c: float
+    rho: float
+    mu: float
+
+
+@dataclass(frozen=True)
+class DriverResult:
+    """A driver with every member that its data sheet implies.
+
+    `completed` is `calc.sound.driver.Completed`; the rest is None while too little is given.
+    """
+
+    completed: object
+    constants: object | None = None
+    eta0: float | None = None
+    level_1w: float | None = None
+    level_2v83: float | None = None
+    Vd: float | None = None
+    EBP: float | None = None
+
+
+@dataclass(frozen=True)
+class PortResult:
+    """The ports of one box. Areas [m²] and lengths [m] are of one port, `speed` [m/s] is peak at the stated power."""
+
+    count: int
+    area: float
+    outer_area: float
+    narrow: float
+    length: float
+    effective_length: float
+    inside_length: float
+    room: float
+    pipe_resonance: float
+    wall_Q: float | None
+    speed: float | None
+    speed_at: float | None
+    smallest_area: float | None
+    trims: tuple
+
+    @property
+    def clearance(self):
+        """What is left between the inner end and the panel that faces it. [m]"""
+        return self.room - self.inside_length
+
+    @property
+    def fits(self):
+        """Whether a straight port has its inner end inside the box at all."""
+        return self.clearance > 0
+
+    @property
+    def breathes(self):
+        """Whether the inner end also stands one diameter clear (common practice, no source)."""
+        return self.clearance >= self.narrow
+
+
+@dataclass(frozen=True)
+class BoxResult:
+    """What one alternative does. All but the box's own numbers are None while `missing` is not empty.
+
+    `response` holds for 2.83 V; `volts` is the drive at the stated power, `watts` = volts²/Re; the model is linear, so travel
+    and air speed scale by `drive` = volts / 2.83.
+    """
+
+    key: str
+    kind: str
+    Vb: float
+    apparent: float
+    fb: float | None
+    port: PortResult | None
+    missing: tuple
+    group: object | None = None
+    watts: float | None = None
+    volts: float | None = None
+    drive: float | None = None
+    response: object | None = None
+    reference: float | None = None
+    cutoffs: dict | None = None
+    Qtc: float | None = None
+    fc: float | None = None
+    Xmax: float | None = None
+    limits: object | None = None
+    travel_from: float | None = None
+    travel_peak: float | None = None
+    least_Z: float | None = None
+    least_Z_at: float | None = None
+    delay_peak: float | None = None
+    delay_at: float | None = None
+
+
+@dataclass(frozen=True)
+class CabinetResult:
+    """The cabinet as it will stand: its solids, where the air goes, what it weighs.
+
+    `wanted` is the net volume that was asked for, None where the cabinet decides it; `port_length` [m] is
+    that of each of its ports, 0 for a closed box.
+    """
+
+    carcass: object
+    braces: dict
+    ledger: object
+    wanted: float | None
+    port_length: float
+    mass: float
+    centre: tuple
+
+    @property
+    def net(self):
+        """Air left for the woofer. [m³]"""
+        return self.ledger.net
+
+    @property
+    def difference(self):
+        """Net less wanted [m³], None where nothing was wanted."""
+        return None if self.wanted is None else self.ledger.net - self.wanted
+
+
+@dataclass(frozen=True)
+class Result:
+    """All of it. `built` is the chosen box once more, with the air that the cabinet really leaves it."""
+
+    air: AirResult
+    drivers: dict
+    boxes: dict
+    chosen: str
+    built: BoxResult
+    cabinet: CabinetResult
+    cut_list: tuple
+    fences: tuple
+    sheets_at_least: dict
+    seats: dict
+
+    @property
+    def box(self):
+        """The chosen box as it was asked for."""
+        return self.boxes[self.chosen]

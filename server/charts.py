@@ -1,0 +1,403 @@
+"""Result -> plotly figures, each with the sentence that it proves and the table behind it.
+
+Colours are the names of the sheet's own tokens (``var(--p1)``): the browser puts in what they are in its
+scheme, so one figure serves light, dark and paper. Numbers are rounded to what the eye sees.
+"""
+
+from dataclasses import dataclass
+
+import numpy as np
+import orjson
+import plotly.graph_objects as go
+from markupsafe import Markup, escape
+
+FROM, TO = 15.0, 500.0
+"""What the charts show [Hz]: below, nothing is heard; above, the baffle and the crossover decide."""
+
+TICKS = (20, 50, 100, 200, 500)
+LISTED = (20, 25, 30, 40, 50, 60, 80, 100, 150, 200)
+"""Frequencies of the tables. [Hz]"""
+
+PENCILS = (
+    dict(color="var(--p1)", dash="solid", width=3.25),
+    dict(color="var(--p2)", dash="11px,5px", width=2.5),
+    dict(color="var(--p3)", dash="2px,4px", width=3),
+    dict(color="var(--p4)", dash="12px,4px,2px,4px", width=2.5),
+)
+"""The chosen box, then the others in their order. The dash goes with the letter everywhere."""
+
+FONT = 'Seravek, "Gill Sans Nova", Ubuntu, Calibri, "Noto Sans", "DejaVu Sans Condensed", sans-serif'
+
+TEMPLATE = go.layout.Template(
+    layout=dict(
+        paper_bgcolor="rgba(0,0,0,0)",
+        plot_bgcolor="rgba(0,0,0,0)",
+        font=dict(family=FONT, size=15, color="var(--ink)"),
+        showlegend=False,
+        hovermode="x unified",
+        hoverlabel=dict(bgcolor="var(--leaf)", bordercolor="var(--ink)", font=dict(color="var(--ink)")),
+        margin=dict(l=44, r=10, t=26, b=46),
+        height=250,
+        dragmode=False,
+        xaxis=dict(
+            type="log", showgrid=False, zeroline=False, linecolor="var(--ink)", linewidth=1.5, ticks="outside",
+            tickvals=list(TICKS), ticktext=[str(tick) for tick in TICKS], fixedrange=True, hoverformat=".0f",
+        ),
+        yaxis=dict(gridcolor="var(--hair)", gridwidth=1, zeroline=False, showline=False, nticks=5, fixedrange=True),
+    )
+)  # fmt: skip
+
+
+@dataclass(frozen=True)
+class Chart:
+    """A chart ready for templates/macros/chart.html; `figure` is plotly's JSON."""
+
+    name: str
+    sentence: str
+    words: str
+    figure: str
+    columns: tuple
+    rows: tuple
+
+
+@dataclass(frozen=True)
+class Line:
+    """One curve: its letter, its pencil (0 is the chosen box), y over the result's frequencies."""
+
+    letter: str
+    pencil: int
+    y: np.ndarray
+
+
+def box_charts(result, letters):
+    """The six charts of the boxes that can be computed, by name; empty while none can.
+
+    `letters` maps each alternative's key to the letter that it goes by.
+    """
+    known = pencilled(result)
+    if not known:
+        return {}
+    chosen = result.box if not result.box.missing else next(iter(known.values()))
+    charts = (
+        level_chart(result, known, letters, chosen),
+        port_chart(result, known, letters, chosen),
+        travel_chart(result, known, letters, chosen),
+        impedance_chart(result, known, letters, chosen),
+        largest_chart(result, known, letters, chosen),
+        delay_chart(result, known, letters, chosen),
+    )
+    return {chart.name: chart for chart in charts if chart}
+
+
+def pencilled(result):
+    """The boxes that have curves, the chosen one first: its pencil is the first."""
+    order = [result.chosen] + [key for key in result.boxes if key != result.chosen]
+    return {key: result.boxes[key] for key in order if not result.boxes[key].missing}
+
+
+def level_chart(result, known, letters, chosen):
+    """Level against frequency for 2.83 V."""
+    lines = _lines(known, letters, lambda box: box.response.level)
+    f3 = chosen.cutoffs[3.0]
+    if f3 is None:
+        sentence = Markup("{} never comes within 3 dB of its middle level.").format(letters[chosen.key])
+    else:
+        others = [
+            f"{letters[key]}, {'closed' if box.kind == 'closed' else 'vented'}, {box.cutoffs[3.0]:.0f}"
+            for key, box in known.items()
+            if box is not chosen and box.cutoffs[3.0]
+        ]
+        sentence = Markup("{} falls 3 dB at <b>{:.0f}&nbsp;Hz</b>{}. Lower is deeper.").format(
+            letters[chosen.key], f3, "; " + "; ".join(others) if others else ""
+        )
+    top = max(float(np.max(line.y)) for line in lines)
+    marks = [(f3, chosen.reference - 3, f"{f3:.0f} Hz")] if f3 else []
+    return _chart(
+        "level",
+        sentence,
+        chosen,
+        lines,
+        "dB at 1 m for 2.83 V",
+        "dB",
+        (top - 32, top + 4),
+        marks=marks,
+        places=1,
+    )
+
+
+def port_chart(result, known, letters, chosen):
+    """Peak air speed in the port at the stated power, with the guidance band."""
+    from calc.sound.port import CAUTIOUS_SPEED, OLDER_SPEED
+
+    vented = {key: box for key, box in known.items() if box.port and box.response.port_speed is not None}
+    if not vented:
+        return None
+    lines = _lines(vented, letters, lambda box: box.response.port_speed * box.drive, among=known)
+    speaker = chosen if chosen.key in vented else next(iter(vented.values()))
+    speed, at = speaker.port.speed, speaker.port.speed_at
+    if speed <= CAUTIOUS_SPEED.value:
+        verdict = "below what is ever heard"
+    elif speed <= OLDER_SPEED.value:
+        verdict = "inside the band where a plain tube begins to be heard"
+    else:
+        verdict = "a plain tube will be heard: more area, or a lower level"
+    sentence = Markup("{}'s port air peaks at <b>{:.0f}&nbsp;m/s</b> near {:.0f} Hz, {}.").format(
+        letters[speaker.key], speed, at, verdict
+    )
+    top = max(22.0, 1.1 * max(float(np.max(line.y)) for line in lines))
+    return _chart(
+        "port", sentence, speaker, lines, f"m/s peak in the port, {_stated(speaker)}", "m/s", (0, top), places=1,
+        band=(CAUTIOUS_SPEED.value, OLDER_SPEED.value, "begins to be heard"),
+    )  # fmt: skip
+
+
+def travel_chart(result, known, letters, chosen):
+    """Cone travel one way at the stated power, with the driver's Xmax."""
+    lines = _lines(known, letters, lambda box: box.response.cone * box.drive * 1e3)
+    Xmax = chosen.Xmax
+    limits = []
+    if Xmax is None:
+        sentence = Markup(
+            "The cone moves <b>{:.1f}&nbsp;mm</b> each way at most; the sheet gives no Xmax."
+        ).format(chosen.travel_peak * 1e3)
+    else:
+        limits.append((Xmax * 1e3, f"{Xmax * 1e3:.1f}: end of its clean travel"))
+        if chosen.travel_from is None:
+            sentence = Markup("At {} the cone stays inside its <b>{:.1f}&nbsp;mm</b> at every note.").format(
+                _stated(chosen), Xmax * 1e3
+            )
+        else:
+            sentence = Markup(
+                "At {} the cone stays inside its <b>{:.1f}&nbsp;mm</b> down to <b>{:.0f}&nbsp;Hz</b>."
+            ).format(_stated(chosen), Xmax * 1e3, chosen.travel_from)
+    highest = max(float(np.max(line.y)) for line in lines)
+    top = min(1.08 * highest, 2.2 * Xmax * 1e3) if Xmax else 1.08 * highest
+    return _chart(
+        "travel",
+        sentence,
+        chosen,
+        lines,
+        f"mm each way, {_stated(chosen)}",
+        "mm",
+        (0, top),
+        limits=limits,
+        places=1,
+    )
+
+
+def impedance_chart(result, known, letters, chosen):
+    """Impedance of the chosen box at its terminals, with phase in the table and on hover."""
+    sentence = Markup("The amplifier never sees less than <b>{:.1f}&nbsp;Ω</b>, at {:.0f} Hz.").format(
+        chosen.least_Z, chosen.least_Z_at
+    )
+    Z, phase = chosen.response.Z, chosen.response.Z_phase
+    f = chosen.response.f
+    line = Line(letters[chosen.key], 0, Z)
+    top = 1.12 * float(np.max(Z[(f >= FROM) & (f <= TO)]))
+    chart = _figure(f, [line], "ohm at the terminals", (0, top), places=1)
+    keep = _shown(f)
+    chart.add_scatter(
+        x=_rounded(f[keep], 1), y=_rounded(phase[keep], 0), mode="lines", yaxis="y2", name="phase, °",
+        line=dict(color="var(--p2)", width=1.75, dash="3px,3px"),
+    )  # fmt: skip
+    chart.update_layout(
+        margin_r=44,
+        yaxis2=dict(
+            overlaying="y", side="right", range=[-90, 90], tickvals=[-45, 0, 45], ticktext=["−45°", "0°", "45°"],
+            showgrid=False, zeroline=False, fixedrange=True, tickfont=dict(color="var(--p2)"),
+        ),
+    )  # fmt: skip
+    chart.add_annotation(
+        text="phase, dotted", xref="paper", yref="paper", x=1, y=1.1, xanchor="right", showarrow=False,
+        font=dict(color="var(--p2)"),
+    )  # fmt: skip
+    rows = tuple(
+        (f"{at}", f"{np.interp(at, f, Z):.1f}", f"{np.interp(at, f, phase):.0f}") for at in _listed(chosen)
+    )
+    return Chart(
+        "impedance", sentence, _plain(sentence), _json(chart), ("Hz", "Ω", "phase, °"), rows,
+    )  # fmt: skip
+
+
+def largest_chart(result, known, letters, chosen):
+    """The largest clean level: the lower of what travel, power and port air allow."""
+    able = {key: box for key, box in known.items() if box.limits.level is not None}
+    if not able:
+        return None
+    speaker = chosen if chosen.key in able else next(iter(able.values()))
+    lines = _lines(able, letters, lambda box: box.limits.level, among=known)
+    f = speaker.response.f
+    at50 = float(np.interp(50, f, speaker.limits.level))
+    by = {"travel": "cone travel", "power": "power", "port": "port air"}[
+        str(speaker.limits.by[int(np.argmin(abs(f - 50)))])
+    ]
+    others = [
+        f"{letters[key]} to {np.interp(50, f, box.limits.level):.0f}"
+        for key, box in able.items()
+        if box is not speaker
+    ]
+    sentence = Markup("At 50 Hz one {} stays clean to <b>{:.0f}&nbsp;dB</b>, where {} stops it{}.").format(
+        letters[speaker.key], at50, by, "; " + "; ".join(others) if others else ""
+    )
+    top = max(float(np.max(line.y)) for line in lines) + 3
+    return _chart(
+        "largest", sentence, speaker, lines, "dB at 1 m, one speaker", "dB", (top - 40, top), places=1
+    )
+
+
+def delay_chart(result, known, letters, chosen):
+    """Group delay of the volume acceleration."""
+    lines = _lines(known, letters, lambda box: box.response.group_delay * 1e3)
+    turns = chosen.delay_peak * chosen.delay_at
+    sentence = Markup(
+        "The lowest notes come at most <b>{:.0f}&nbsp;ms</b> late, near {:.0f} Hz: {:.1f} turns of that wave."
+    ).format(chosen.delay_peak * 1e3, chosen.delay_at, turns)
+    top = 1.15 * max(float(np.max(line.y[_shown(chosen.response.f, every=1)])) for line in lines)
+    return _chart("delay", sentence, chosen, lines, "ms later than the treble", "ms", (0, top), places=1)
+
+
+def _stated(box):
+    """The drive in words: the stated power of this box."""
+    return f"{box.watts:.0f} watts" if box.watts >= 10 else f"{box.watts:.1f} watts"
+
+
+def _lines(boxes, letters, curve, among=None):
+    pencils = {key: index for index, key in enumerate(among or boxes)}
+    return [Line(letters[key], pencils[key] % len(PENCILS), curve(box)) for key, box in boxes.items()]
+
+
+def _chart(name, sentence, box, lines, unit, short, span, limits=(), marks=(), band=None, places=1):
+    f = box.response.f
+    figure = _figure(f, lines, unit, span, limits, marks, band, places)
+    rows = tuple(
+        (f"{at}", *(f"{np.interp(at, f, line.y):.{places}f}" for line in lines)) for at in _listed(box)
+    )
+    columns = ("Hz", *(f"{line.letter}, {short}" for line in lines))
+    return Chart(name, sentence, _plain(sentence), _json(figure), columns, rows)
+
+
+def _listed(box):
+    """The table's frequencies, with the tuning among them."""
+    return sorted({*LISTED, round(box.fb)}) if box.fb else LISTED
+
+
+def _figure(f, lines, unit, span, limits=(), marks=(), band=None, places=1):
+    keep = _shown(f)
+    x = _rounded(f[keep], 1)
+    low, high = span
+    traces = [
+        go.Scatter(
+            x=x,
+            y=_rounded(line.y[keep], places + 1),
+            mode="lines",
+            name=line.letter,
+            line=PENCILS[line.pencil],
+        )
+        for line in reversed(lines)
+    ]
+    notes = [_note(unit, 0, 1.1, xref="paper", yref="paper", xanchor="left"),
+             _note("frequency, Hz", 1, -0.2, xref="paper", yref="paper", xanchor="right")]  # fmt: skip
+    shapes = []
+    if band:
+        bottom, top, words = band
+        shapes.append(dict(type="rect", xref="paper", x0=0, x1=1, y0=bottom, y1=top, fillcolor="var(--hair)",
+                           opacity=0.35, line_width=0, layer="below"))  # fmt: skip
+        shapes += [_level_line(bottom), _level_line(top)]
+        notes.append(
+            _note(
+                f"{bottom:.0f} to {top:.0f}: {words}", 1, top, xref="paper", xanchor="right", yanchor="bottom"
+            )
+        )
+    for at, words in limits:
+        shapes.append(_level_line(at))
+        notes.append(_note(words, 1, at, xref="paper", xanchor="right", yanchor="bottom"))
+    for at, y, words in marks:
+        shapes.append(
+            dict(
+                type="line",
+                x0=at,
+                x1=at,
+                y0=low,
+                y1=y,
+                line=dict(color="var(--ink)", width=1.5, dash="2px,3px"),
+            )
+        )
+        notes.append(
+            _note(words, np.log10(at), low + 0.06 * (high - low), xanchor="left", bgcolor="var(--leaf)")
+        )
+        traces.append(
+            go.Scatter(
+                x=[at], y=[y], mode="markers", marker=dict(color="var(--ink)", size=9), hoverinfo="skip"
+            )
+        )
+    notes += _letters(f, lines, span) if len(lines) > 1 else []
+    return go.Figure(
+        traces,
+        dict(
+            template=TEMPLATE,
+            xaxis_range=[np.log10(FROM), np.log10(TO)],
+            yaxis_range=[low, high],
+            annotations=notes,
+            shapes=shapes,
+        ),
+    )
+
+
+def _letters(f, lines, span):
+    """Each line's letter beside it, where it is in sight and farthest from the other letters."""
+    low, high = span
+    grid = np.geomspace(FROM * 1.1, TO / 1.3, 60)
+    notes, taken = [], []
+    for line in lines:
+        y = np.interp(grid, f, line.y)
+        inside = (y > low + 0.06 * (high - low)) & (y < high - 0.08 * (high - low))
+        px = np.log(grid / FROM) / np.log(TO / FROM)
+        py = (y - low) / (high - low)
+        others = [(np.interp(grid, f, other.y) - low) / (high - low) for other in lines if other is not line]
+        room = np.min([abs(py - other) for other in others], axis=0)
+        for x0, y0 in taken:
+            room = np.minimum(room, np.hypot(1.6 * (px - x0), py - y0))
+        room = np.where(inside, np.minimum(room, 0.12) - 0.02 * px, -1)
+        best = int(np.argmax(room))
+        if room[best] < 0:
+            continue
+        taken.append((px[best], py[best]))
+        notes.append(
+            _note(
+                f"<b>{escape(line.letter)}</b>",
+                np.log10(grid[best]),
+                float(y[best]),
+                bgcolor="var(--leaf)",
+                font=dict(color=PENCILS[line.pencil]["color"], size=16),
+            )  # fmt: skip
+        )
+    return notes
+
+
+def _level_line(at):
+    return dict(type="line", xref="paper", x0=0, x1=1, y0=at, y1=at,
+                line=dict(color="var(--ink)", width=1.5, dash="3px,3px"))  # fmt: skip
+
+
+def _note(text, x, y, **rest):
+    return dict(text=text, x=x, y=y, showarrow=False, borderpad=1, **rest)
+
+
+def _shown(f, every=2):
+    return np.flatnonzero((f >= FROM * 0.97) & (f <= TO * 1.03))[::every]
+
+
+def _rounded(values, places):
+    return [None if not np.isfinite(value) else round(float(value), places) for value in values]
+
+
+def _plain(sentence):
+    return Markup(sentence).striptags().replace("\xa0", " ")
+
+
+def _json(figure):
+    return orjson.dumps(figure.to_plotly_json(), option=orjson.OPT_SERIALIZE_NUMPY, default=_known).decode()
+
+
+def _known(value):
+    return value.to_plotly_json() if hasattr(value, "to_plotly_json") else list(value)

@@ -1,0 +1,84 @@
+// What a server cannot do: draw the charts, send only what was changed, and show again what it answered.
+"use strict";
+
+// --- Charts: each figure comes as JSON in data-figure, with the page's own colour names in it ----------------
+
+const chartSetting = { displayModeBar: false, responsive: true, showSendToCloud: false, plotlyServerURL: "", displaylogo: false };
+
+function inked(part, style) {           // "var(--ink)" -> the colour it has here and now
+  if (typeof part === "string") {
+    return part.replace(/var\((--[\w-]+)\)/g, (_, name) => style.getPropertyValue(name).trim());
+  }
+  if (Array.isArray(part)) return typeof part[0] === "number" ? part : part.map(p => inked(p, style));
+  if (part && typeof part === "object") {
+    return Object.fromEntries(Object.entries(part).map(([k, v]) => [k, inked(v, style)]));
+  }
+  return part;
+}
+
+function draw(plot) {
+  if (!window.Plotly) return;
+  const text = plot.dataset.figure;
+  const style = getComputedStyle(document.documentElement);
+  const figure = inked(JSON.parse(text), style);
+  Plotly.react(plot, figure.data, figure.layout, chartSetting);
+  plot.drawn = text;
+}
+
+function drawAll(again) {
+  for (const plot of document.querySelectorAll(".plot[data-figure]")) {
+    if (again || plot.drawn !== plot.dataset.figure) draw(plot);
+  }
+}
+
+// --- Forms: only what was touched goes out, so that nobody's unchanged screen undoes another's work ----------
+
+function touched(field) {
+  if (field.type === "radio" || field.type === "checkbox") return field.checked !== field.defaultChecked;
+  if (field.tagName === "SELECT") return ![...field.options].some(o => o.selected && o.defaultSelected);
+  return field.value !== field.defaultValue;
+}
+
+function keepFor(field) {
+  return field.name === "revision" || field.type === "hidden" || field.getAttribute("aria-invalid") === "true" || touched(field);
+}
+
+document.addEventListener("htmx:config:request", event => {
+  const request = event.detail.ctx.request;
+  if (!request.form || request.form.id !== "page" || !request.body) return;
+  const names = new Set([...request.form.elements].filter(f => f.name && keepFor(f)).map(f => f.name));
+  if (request.submitter && request.submitter.name) names.add(request.submitter.name);
+  for (const name of [...request.body.keys()]) if (!names.has(name)) request.body.delete(name);
+});
+
+document.addEventListener("htmx:before:request", event => {   // a queued change goes out with the newest revision
+  const request = event.detail.ctx.request;
+  const newest = document.querySelector("#page [name=revision]");
+  if (newest && request.body && request.body.has && request.body.has("revision")) request.body.set("revision", newest.value);
+});
+
+function showAnswer() {                 // a morph leaves typed text alone; show what was made of it
+  for (const field of document.querySelectorAll("#page input, #page select, #page textarea")) {
+    if (field.type === "radio" || field.type === "checkbox") field.checked = field.defaultChecked;
+    else if (field.tagName === "SELECT") {
+      for (const option of field.options) if (option.defaultSelected) option.selected = true;
+    } else if (field !== document.activeElement && field.value !== field.defaultValue) field.value = field.defaultValue;
+  }
+}
+
+// --- When ---------------------------------------------------------------------------------------------------
+
+function ready() {
+  if (window.Plotly && Plotly.setPlotConfig) Plotly.setPlotConfig(chartSetting);
+  drawAll(true);
+}
+
+if (document.readyState === "loading") document.addEventListener("DOMContentLoaded", ready); else ready();
+document.addEventListener("htmx:after:swap", () => { showAnswer(); drawAll(false); });
+document.addEventListener("toggle", event => { if (event.target.open) drawAll(false); }, true);
+matchMedia("(prefers-color-scheme: dark)").addEventListener("change", () => drawAll(true));
+for (const button of document.querySelectorAll("[data-print]")) button.addEventListener("click", () => print());
+document.addEventListener("click", event => {
+  const button = event.target.closest("[data-copy]");
+  if (button && navigator.clipboard) navigator.clipboard.writeText(button.dataset.copy);
+});
