@@ -26,11 +26,11 @@ WALLS = {"shelf": ("left", "right"), "rib": ("bottom", "top")}
 _NORMAL = {"shelf": 2, "rib": 0}  # axis across the plate
 _SPAN = {"shelf": 0, "rib": 2}  # axis from groove to groove
 
-# Points and weights for integrals whose ends have a vertical tangent, as a window's corner arcs have:
-# x = (1 - cos(pi t)) / 2 makes them smooth, and the midpoint rule in t then converges at any order.
-_t = (np.arange(48) + 0.5) / 48
-_POINTS = (1 - np.cos(pi * _t)) / 2
-_WEIGHTS = pi * np.sin(pi * _t) / 2 / 48
+# Points and weights for integrals over 0..1 whose ends may have a vertical tangent, as a window's corner
+# arcs have: x = (1 - cos(pi t)) / 2 makes the arcs smooth in t, and Gauss's rule does the rest.
+_t, _w = np.polynomial.legendre.leggauss(32)
+_POINTS = (1 - np.cos(pi * (_t + 1) / 2)) / 2
+_WEIGHTS = _w * np.sin(pi * (_t + 1) / 2) * pi / 4
 
 
 @dataclass(frozen=True)
@@ -105,8 +105,8 @@ def braces(inner, thicknesses, plates):
     drawn = {name: _plate(plate, t, size, start) for name, (plate, t, _) in plates.items()}
     slots = {name: _slots(name, drawn) for name in drawn}
     solids = {
-        name: _solid(name, plate, density, drawn[name], slots[name])
-        for name, (plate, _, density) in plates.items()
+        name: _solid(name, plate, t, density, drawn[name], slots[name])
+        for name, (plate, t, density) in plates.items()
     }
     return Bracing(solids, _grooves(solids, plates, size, start))
 
@@ -169,7 +169,7 @@ class _Drawn:
     window: tuple | None
 
     def open_half(self, s):
-        """Half of the window's opening from groove to groove, at offsets `s` [m] from the middle of the depth."""
+        """Half of the window's opening from groove to groove, at depths `s` [m] from the middle."""
         if self.window is None:
             return np.zeros_like(s)
         along, over, radius = self.window
@@ -258,13 +258,12 @@ def _wood(near, far, opening):
     return (a - near) + (far - b), (a**2 - near**2 + far**2 - b**2) / 2
 
 
-def _solid(name, plate, density, drawn, slots):
+def _solid(name, plate, t, density, drawn, slots):
     span = _SPAN[plate.kind]
     low, high = list(drawn.low), list(drawn.high)
     low[span] -= plate.depth
     high[span] += plate.depth
     inside = drawn.high[span] - drawn.low[span]
-    t = drawn.high[_NORMAL[plate.kind]] - drawn.low[_NORMAL[plate.kind]]
     lost = [_window_sums(drawn, t), *(wood for *_, wood in slots)]
     sums = taken(box_sums(low, high), *lost)
     volume, *moments = sums

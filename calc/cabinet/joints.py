@@ -173,7 +173,7 @@ def constructions(thicknesses):
         Construction("Butted ring", "Front and back both cover a ring of sides, top and bottom.", covered()),
         Construction(
             "Rabbeted",
-            "Top and bottom stand in rabbets of the sides, the back in a rabbet all round; the front covers all.",
+            "Top and bottom lie in rabbets of the sides, the back in one all round; the front covers all.",
             rabbeted(side, wall),
         ),
         Construction(

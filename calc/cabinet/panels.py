@@ -169,7 +169,7 @@ class _Box:
         return common(low, high, low, high)
 
     def beyond_mitre(self, name, mate):
-        """Plane of a mitre, positive on the side of `mate`: depth in `name` over its thickness, less the same."""
+        """Plane of a mitre, positive on the mate's side: depths below the outer faces, as shares of t."""
         (i, i_end), (j, j_end) = FACES[name], FACES[mate]
         ti, tj = self.thicknesses[name], self.thicknesses[mate]
         g0 = (self.outer[i] / ti if i_end else 0.0) - (self.outer[j] / tj if j_end else 0.0)
@@ -213,7 +213,7 @@ def _as_sold(xyz):
 
 
 def _blank(name, outer, thicknesses, edges):
-    """Corners of a blank: to the outer face where it runs through or is mitred, else `depth` past the inner."""
+    """Corners of a blank: out to the face where it runs through or is mitred, else `depth` past the inner."""
     low, high = [0.0, 0.0, 0.0], list(outer)
     axis, end = FACES[name]
     if end:
@@ -413,8 +413,9 @@ def _facts(solids, thicknesses, edges):
             if bevel > SAW_TILT + 1e-9:
                 yield Fact(
                     f"edges.{edge}.into",
-                    f"The {panel.name} panel needs a bevel of {bevel:.1f}° from square at {edge}, more than the "
-                    "45° that a saw tilts: stand the panel on edge against a tall fence, or use equal thicknesses.",
+                    f"The {panel.name} panel needs a bevel of {bevel:.1f}° from square at {edge}, more than "
+                    "the 45° that a saw tilts: stand the panel on edge against a tall fence, or use equal "
+                    "thicknesses.",
                 )
     for name, edge in edges.items():
         if edge.into and edge.depth > thicknesses[edge.into] / 2 + _HAIR:

@@ -95,33 +95,25 @@ def inside_for_net(wanted, proportions, displaced_for):
     between two sizes and found by straight lines through them (the Illinois rule), halving where the
     smaller box cannot be built.
     """
-    require_positive(**{"wanted": wanted, "size.width": proportions[0]})
-    require_positive(**{"size.height": proportions[1], "size.depth": proportions[2]})
+    width, height, depth = proportions
+    require_positive(**{"wanted": wanted, "size.width": width, "size.height": height, "size.depth": depth})
     search = _Search(wanted, proportions, displaced_for)
-    low, high = wanted, wanted
-    short, over = search.excess(low), None
-    if short is not None and abs(short) <= EXACT:
-        return search.inside(low)
-    while over is None or over < 0:
-        if over is not None:
-            low, short = high, over
-        high *= 1.25
-        if max(search.inside(high)) > LARGEST:
-            raise search.refusal or InputError(
-                "size", "no box of these proportions leaves the wanted volume, with all that stands in it"
-            )
-        over = search.excess(high)
+    low, short, high, over = search.bracket()
+    kept = None
     for _ in range(200):
-        middle = (low + high) / 2 if short is None else low + (high - low) * short / (short - over)
+        share = 0.5 if short is None else short / (short - over)
+        middle = low + (high - low) * share
         excess = search.excess(middle)
         if excess is not None and abs(excess) <= EXACT:
             return search.inside(middle)
+        # An end that is kept twice counts half, or a bent curve would keep it for ever.
         if excess is None or excess < 0:
-            low, short, over = middle, excess, over / 2 if short is not None else over
+            low, short, over = middle, excess, over / 2 if kept == "high" else over
+            kept = "high"
         else:
-            high, over, short = middle, excess, short / 2 if short is not None else short
-        if high - low <= EXACT:
-            break
+            high, over = middle, excess
+            short = short / 2 if kept == "low" and short is not None else short
+            kept = "low"
     raise search.refusal or InputError(
         "size", "no box of these proportions leaves just the wanted volume: what stands inside grows in steps"
     )
@@ -150,3 +142,17 @@ class _Search:
         except InputError as refusal:
             self.refusal = refusal
             return None
+
+    def bracket(self):
+        """A box that is too small and one that is too large, each with its excess; by quarters upward."""
+        low, short = self.wanted, self.excess(self.wanted)
+        while True:
+            high = 1.25 * low
+            if max(self.inside(high)) > LARGEST:
+                raise self.refusal or InputError(
+                    "size", "no box of these proportions leaves the wanted volume, with all that stands in it"
+                )
+            over = self.excess(high)
+            if over is not None and over > 0:
+                return low, short, high, over
+            low, short = high, over

@@ -1,0 +1,139 @@
+"""The cut list: one row for each different blank, and the fence settings that cut them."""
+
+from dataclasses import dataclass, replace
+
+from calc.errors import InputError
+
+SAME_FENCE = 5e-5
+"""Widths that differ by less are cut at one setting of the fence. [m]"""
+
+_SAME_SIZE = 1e-6  # m; blanks that differ by less are one row
+
+
+@dataclass(frozen=True)
+class Row:
+    """One blank and how often it is cut.
+
+    label : a letter. names : the parts of one cabinet that are cut so. count : pieces for all cabinets.
+    sheet : the material's name, or "" if none is known. length, width, thickness [m].
+    length_sum, width_sum : (base, ((count, add), ...)) [m], to be read as `base + count x add`.
+    Grain runs along the length.
+    """
+
+    label: str
+    names: tuple
+    count: int
+    sheet: str
+    length: float
+    width: float
+    thickness: float
+    length_sum: tuple
+    width_sum: tuple
+
+
+@dataclass(frozen=True)
+class FenceGroup:
+    """What is ripped at one setting of the fence: its `width` [m], the stock, and the rows, longest first."""
+
+    width: float
+    sheet: str
+    thickness: float
+    rows: tuple
+
+    @property
+    def pieces(self):
+        """How many pieces leave the saw at this setting."""
+        return sum(row.count for row in self.rows)
+
+
+def cut_list(carcass, braces=(), speakers=1, sheets=None):
+    """The blanks of a cabinet.
+
+    Parameters
+    ----------
+    carcass : Carcass-like
+        With `.panels`, {name: solid}; a solid has name, length, width, thickness [m] and sums.
+    braces : mapping or iterable of brace solids
+        With the same attributes.
+    speakers : int
+        How many cabinets are cut.
+    sheets : dict of str to str, optional
+        Material of each panel and brace by name. Blanks of two materials are never one row.
+
+    Returns
+    -------
+    tuple of Row
+        Panels in the order of the carcass, then braces; equal blanks in one row.
+    """
+    if speakers < 1:
+        raise InputError("speakers", "must be at least one")
+    parts = list(braces.values() if hasattr(braces, "values") else braces)
+    rows = {}
+    for part in [*carcass.panels.values(), *parts]:
+        row = _row(part, speakers, (sheets or {}).get(part.name, ""))
+        key = _same_blank(row)
+        if key in rows:
+            known = rows[key]
+            row = replace(known, names=(*known.names, part.name), count=known.count + speakers)
+        rows[key] = row
+    return tuple(replace(row, label=label(n)) for n, row in enumerate(rows.values()))
+
+
+def fence_groups(rows):
+    """The rows grouped by fence setting, so that the fence moves least: widest first, longest first in each.
+
+    Rows share a setting if they come from the same sheet and their widths agree within `SAME_FENCE` of
+    the group's widest.
+    """
+    groups = []
+    for row in sorted(rows, key=lambda row: (row.sheet, -_steps(row.thickness), -row.width)):
+        group = groups[-1] if groups else None
+        if group and _same_setting(group[0], row):
+            group.append(row)
+        else:
+            groups.append([row])
+    settings = (
+        FenceGroup(
+            group[0].width,
+            group[0].sheet,
+            group[0].thickness,
+            tuple(sorted(group, key=lambda row: -row.length)),
+        )
+        for group in groups
+    )
+    return tuple(sorted(settings, key=lambda group: -group.width))
+
+
+def label(n):
+    """A, B ... Z, AA, AB ... for row `n`, counted from 0."""
+    before, letter = divmod(n, 26)
+    return (label(before - 1) if before else "") + chr(ord("A") + letter)
+
+
+def _row(part, speakers, sheet):
+    return Row(
+        label="", names=(part.name,), count=speakers, sheet=sheet,
+        length=part.length, width=part.width, thickness=part.thickness,
+        length_sum=part.sums["length"], width_sum=part.sums["width"],
+    )  # fmt: skip
+
+
+def _same_blank(row):
+    sums = [
+        (_steps(base), tuple((count, _steps(add)) for count, add in adds))
+        for base, adds in (row.length_sum, row.width_sum)
+    ]
+    return row.sheet, *map(_steps, (row.length, row.width, row.thickness)), *sums
+
+
+def _steps(length):
+    """A length in whole steps, so that floats which differ by a hair are equal."""
+    return round(length / _SAME_SIZE)
+
+
+def _same_setting(first, row):
+    return (
+        first.sheet == row.sheet
+        and _steps(first.thickness) == _steps(row.thickness)
+        and first.width - row.width <= SAME_FENCE
+    )
