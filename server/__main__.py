@@ -54,14 +54,18 @@ def announcement(host, port, shelf_key, data):
     from server.security import lan_address
 
     everywhere = host in ("0.0.0.0", "::")
-    lines = [f"On this machine:  http://{'localhost' if everywhere else _bracketed(host)}:{port}/"]
     reached = lan_address() if everywhere else host
+    alone = reached is None or _is_loopback(reached)
+    opening = f"http://{_bracketed(str(reached))}:{port}/open/{shelf_key}"
+    here = f"http://{'localhost' if everywhere else _bracketed(host)}:{port}/"
+    # Whoever asks at the machine's network address is not known to sit at the machine.
+    lines = [f"On this machine:  {here if everywhere or alone else opening}"]
     if reached is None:
         lines.append("From a phone:     this machine is on no network")
-    elif _is_loopback(reached):
+    elif alone:
         lines.append("From a phone:     not while --host is an address of this machine alone")
     else:
-        lines.append(f"From a phone:     http://{_bracketed(reached)}:{port}/open/{shelf_key}  (yours alone)")
+        lines.append(f"From a phone:     {opening}  (yours alone)")
     return [*lines, f"Projects:         {data}"]
 
 

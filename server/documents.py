@@ -55,7 +55,7 @@ def read_project(document):
         found.update(new)
         if not found:
             return project
-        mended = _set_aside(draft, errors)
+        mended = _set_aside(draft, errors, new)
         if mended is draft:
             raise FieldErrors(found)
         draft = mended
@@ -277,7 +277,7 @@ def _attempt(document):
         return None, sentences(error.errors(), document)
 
 
-def _set_aside(draft, errors):
+def _set_aside(draft, errors, new):
     """Return a draft without the bad values, or with harmless ones where something is needed.
 
     It is `draft` itself where nothing is left to try.
@@ -285,7 +285,8 @@ def _set_aside(draft, errors):
     mended = draft
     for place, sentence in errors.items():
         value = at(draft, place)
-        if value is None and sentence == _WORDS["missing"] or ".bits." in place and value != _NUMBER:
+        needed = value is None and (sentence == _WORDS["missing"] or place not in new)
+        if needed or ".bits." in place and value != _NUMBER:
             mended = amend(mended, {place: _NUMBER})
         elif value == _NUMBER and sentence == _WORDS["string_type"]:
             mended = amend(mended, {place: "stand-in"})
