@@ -128,6 +128,13 @@ def unit(quantity, show="metric"):
     return QUANTITIES[quantity].unit(show)
 
 
+def in_unit(value, quantity, show="metric"):
+    """Return an SI value as a float in the unit in which its quantity is shown."""
+    wanted = QUANTITIES[quantity]
+    factor, offset = _factor(wanted.dimension, wanted.unit(show))
+    return float(Fraction(value) / factor - offset)
+
+
 def write(value, quantity, show="metric", fraction=64):
     """Return an SI value as it stands in its field, without its unit; None is the empty field."""
     if value is None:

@@ -1,0 +1,294 @@
+"""A page: opened by its key, shown whole or as what htmx swaps, and changed by what was typed into it."""
+
+import threading
+from collections import OrderedDict
+from dataclasses import dataclass
+from functools import partial
+
+from fastapi import Request
+from fastapi.responses import RedirectResponse
+from fastapi.templating import Jinja2Templates
+from jinja2 import Environment, FileSystemLoader, StrictUndefined
+from markupsafe import Markup
+
+from calc.errors import InputError
+from calc.evaluate import evaluate
+from server import units
+from server.documents import FieldErrors, amend, at, read_project
+from server.sharing import opened, owner
+from server.sill import sill
+from server.storage import ReadOnly, Stale, Stored, shipped
+
+PLACES = (
+    ("shelf", "Shelf", "What are you building?"),
+    ("drivers", "Drivers", "What do the drivers say they are?"),
+    ("box", "Box", "How much air should each speaker hold?"),
+    ("side_by_side", "Side by side", "Which box would you rather live with?"),
+    ("port", "Port", "How long must the port be, and will it be heard?"),
+    ("cabinet", "Cabinet", "What size must it be to hold that air?"),
+    ("cutting", "Cutting", "What comes off the saw?"),
+    ("boring", "Boring", "How does each driver get its seat?"),
+    ("packet", "Packet", "What goes on the shop wall?"),
+    ("history", "History", "Who may see it, and what was it before?"),
+)
+"""Name of the page and its route, name on the rule, and the question that it answers."""
+
+QUESTIONS = {name: question for name, _, question in PLACES}
+
+
+def _environment():
+    environment = Environment(
+        loader=FileSystemLoader(shipped("templates")),
+        autoescape=True,
+        undefined=StrictUndefined,
+        trim_blocks=True,
+        lstrip_blocks=True,
+    )
+    environment.filters["svg"] = Markup  # drawings escape their own words
+    environment.filters["clock"] = lambda time: f"{time:%d.%m.%Y, %H:%M} UTC" if time else "unknown"
+    return environment
+
+
+templates = Jinja2Templates(env=_environment())
+
+
+@dataclass(frozen=True)
+class Bench:
+    """One project as a page needs it: who looks, what is stored, what follows from it, and what moved."""
+
+    access: object
+    stored: Stored
+    project: object
+    result: object
+    sill: tuple
+
+
+class _Results:
+    """The results of the revisions that were shown last; a stored revision never changes."""
+
+    def __init__(self, room=48):
+        self._room, self._kept, self._lock = room, OrderedDict(), threading.Lock()
+
+    def of(self, stored):
+        """Return (project, result) of a stored revision."""
+        key = stored.id, stored.revision, stored.saved
+        with self._lock:
+            if key in self._kept:
+                self._kept.move_to_end(key)
+                return self._kept[key]
+        project = read_project(stored.document)
+        return self.keep(stored, (project, evaluate(project)))
+
+    def keep(self, stored, solved):
+        with self._lock:
+            self._kept[stored.id, stored.revision, stored.saved] = solved
+            while len(self._kept) > self._room:
+                self._kept.popitem(last=False)
+        return solved
+
+
+_results = _Results()
+
+
+def bench(request, key):
+    """Open a project by the key in its address."""
+    store = request.app.state.store
+    access = opened(store, key)
+    return _bench(store, access, store.load(access.project_id))
+
+
+def _bench(store, access, stored):
+    project, result = _results.of(stored)
+    return Bench(access, stored, project, result, sill(project, result, _before(store, stored)))
+
+
+def _before(store, stored):
+    """The result of the revision before this one, or None where there is none that still can be solved."""
+    try:
+        return _results.of(store.load_revision(stored.id, stored.revision - 1))[1]
+    except Exception:  # an earlier version may be lost or not be solvable any more; then nothing has moved
+        return None
+
+
+async def typed_fields(request: Request):
+    """The texts of a form by name; of several with one name, the last."""
+    form = await request.form(max_files=0, max_fields=2000)
+    return {name: value for name, value in form.multi_items() if isinstance(value, str)}
+
+
+def wants_panel(request):
+    """Tell whether htmx wants what stands inside the page; going back in history wants a page."""
+    sent = request.headers
+    return "HX-Request" in sent and "HX-History-Restore-Request" not in sent
+
+
+def render(request, name, bench=None, status_code=200, **context):
+    """Answer with the page ``<name>.html``, whole or as its panel."""
+    key = bench.access.key if bench else None
+    here = f"/projects/{key}/{name}" if bench else "/"
+    document = bench.stored.document if bench else {}
+    show = (document.get("show", "metric"), document.get("fraction", 64))
+    context = {
+        "errors": {},
+        "typed": {},
+        "strays": {},
+        "question": QUESTIONS.get(name, "Bafflewright"),
+        "title": document.get("title", "The shelf"),
+        "panel": wants_panel(request),
+        "places": _places(name, key, owner(request)),
+        "action": here,
+        "bench": bench,
+        "access": bench and bench.access,
+        "stored": bench and bench.stored,
+        "project": bench and bench.project,
+        "result": bench and bench.result,
+        "document": document,
+        "shown": partial(units.shown, document),
+        "also": partial(_also, document, show),
+        "unit_of": partial(_unit_of, show[0]),
+        "w": lambda value, quantity: units.with_unit(value, quantity, *show),
+        "plain": lambda value, quantity: units.write(value, quantity, *show),
+        "sign": lambda quantity: units.unit(quantity, show[0]),
+        "other": lambda value, quantity: units.also(value, quantity, *show),
+        "path_words": path_words,
+        **context,
+    }
+    return templates.TemplateResponse(
+        request, f"{name}.html", context, status_code, {"Vary": "HX-Request"}
+    )
+
+
+def _places(name, key, may_see_shelf):
+    """The rule: every place with its address; near are the one before, this one and the one after."""
+    if key is None:
+        return []
+    names = [place for place, _, _ in PLACES]
+    here = names.index(name) if name in names else -9
+    return [
+        {
+            "name": words,
+            "href": "/" if place == "shelf" else f"/projects/{key}/{place}",
+            "here": place == name,
+            "near": abs(index - here) <= 1,
+        }
+        for index, (place, words, _) in enumerate(PLACES)
+        if place != "shelf" or may_see_shelf
+    ]
+
+
+def _also(document, show, path):
+    quantity = units.quantity_of(path)
+    return units.also(at(document, path), quantity, *show) if quantity else ""
+
+
+def _unit_of(show, path):
+    quantity = units.quantity_of(path)
+    return units.unit(quantity, show) if quantity else ""
+
+
+def path_words(path):
+    """A dotted path as words, for a refusal whose field is on another page."""
+    return ", ".join(path.replace("_", " ").split("."))
+
+
+# --- Changing ------------------------------------------------------------------------------------------------
+
+
+def take(request, key, name, typed, view, actions=None):
+    """Change a project by a form of its page `name`, and answer with the page.
+
+    Parameters
+    ----------
+    typed : dict
+        Texts by dotted path, and beside them ``revision`` (that the page was shown at) and ``do``
+        (``verb`` or ``verb:argument`` of the button that was pressed).
+    view : callable
+        Takes a `Bench`, gives what the template needs beside it.
+    actions : dict
+        Verb -> function(document, argument, typed, result) -> changed document.
+
+    What can be kept is kept; what is refused stands in its field with the sentence, as it was typed.
+    """
+    store = request.app.state.store
+    access = opened(store, key)
+    if not access.may_edit:
+        raise ReadOnly()
+    stored = store.load(access.project_id)
+    revision, do = typed.pop("revision", ""), typed.pop("do", "")
+    if do == "continue" and stored.damaged:
+        store.continue_from(access.project_id)
+        return _answer(request, name, _bench(store, access, store.load(access.project_id)), view)
+    changed, errors = units.edits(stored.document, typed)
+    if revision != str(stored.revision) and (changed or errors or do):
+        return conflict(request, name, _bench(store, access, stored), typed, changed, do)
+
+    verb, _, argument = do.partition(":")
+    try:
+        act = (actions or {}).get(verb)
+        before = _results.of(stored)[1] if act else None
+        document, refused, solved = _kept(
+            stored.document, changed, lambda document: act(document, argument, typed, before) if act else document
+        )
+    except (FieldErrors, InputError) as refusal:
+        document, refused, solved = stored.document, _by_field(refusal), None
+    errors |= refused
+    if solved and document != stored.document:
+        try:
+            store.save(access.project_id, document, stored.revision)
+        except Stale as stale:
+            return conflict(request, name, _bench(store, access, stale.current), typed, changed, do)
+        stored = store.load(access.project_id)
+        _results.keep(stored, solved)
+    now = _bench(store, access, stored)
+    if errors:
+        refused_texts = {path: typed[path] for path in errors if path in typed}
+        strays = {path: sentence for path, sentence in errors.items() if path not in typed}
+        return render(
+            request, name, now, 422, typed=refused_texts, errors=errors, strays=strays, **view(now)
+        )
+    return _answer(request, name, now, view)
+
+
+def _answer(request, name, bench, view):
+    if wants_panel(request):
+        return render(request, name, bench, **view(bench))
+    return RedirectResponse(f"/projects/{bench.access.key}/{name}", status_code=303)
+
+
+def _kept(document, changed, act):
+    """Make the changes that can stand: all of them, or all but the ones that are refused by name.
+
+    Returns the document, {path: sentence} of what was refused, and (project, result), None where nothing
+    could be solved.
+    """
+    refused, edits = {}, dict(changed)
+    while True:
+        try:
+            amended = act(amend(document, edits))
+            project = read_project(amended)
+            return amended, refused, (project, evaluate(project))
+        except (FieldErrors, InputError) as error:
+            found = _by_field(error)
+            refused = {**found, **refused}
+            blamed = [path for path in edits if path in found]
+            if not blamed:
+                return document, refused, None
+            for path in blamed:
+                del edits[path]
+
+
+def _by_field(error):
+    return error.by_field if isinstance(error, FieldErrors) else {error.field: error.problem}
+
+
+def conflict(request, name, bench, typed, changed, do):
+    """Somebody else has changed the project meanwhile: show both, and let the later one choose."""
+    differences = [
+        (path, typed[path], units.shown(bench.stored.document, path)) for path in changed
+    ]
+    again = {path: typed[path] for path in changed}
+    return render(
+        request, "conflict", bench, 409, action=f"/projects/{bench.access.key}/{name}",
+        differences=differences, again=again, do=do,
+        question="Which of the two shall stand?",
+    )  # fmt: skip
