@@ -9,12 +9,13 @@ shelf is slotted from the back, the rib from the front.
 """
 
 from dataclasses import dataclass
+from itertools import product
 from math import pi
 
 import numpy as np
 
 from calc.cabinet.panels import Cut
-from calc.cabinet.solids import added, box_sums, lump, taken
+from calc.cabinet.solids import box_sums, lump, taken
 from calc.errors import InputError, require_not_negative, require_positive, require_within
 
 RIM = 0.02
@@ -103,7 +104,7 @@ def braces(inner, thicknesses, plates):
     size = (inner[0], inner[2], inner[1])
     start = tuple(thicknesses[name] for name in ("left", "front", "bottom"))
     drawn = {name: _plate(plate, t, size, start) for name, (plate, t, _) in plates.items()}
-    slots = {name: _slots(name, drawn) for name in drawn}
+    slots = _slots(drawn)
     solids = {
         name: _solid(name, plate, t, density, drawn[name], slots[name])
         for name, (plate, t, density) in plates.items()
@@ -205,51 +206,46 @@ def _plate(plate, t, size, start):
     return _Drawn(plate.kind, tuple(low), tuple(high), window)
 
 
-def _slots(name, drawn):
-    """The slots of one plate: (other's name, low, high, sums of the wood that is really there)."""
-    plate = drawn[name]
-    crossing = [(other, mate) for other, mate in drawn.items() if mate.kind != plate.kind]
-    return [(other, *_slot(plate, mate)) for other, mate in crossing]
+def _slots(drawn):
+    """The slots of every plate: {name: [(other's name, low, high, sums of the wood that it loses)]}."""
+    slots = {name: [] for name in drawn}
+    for shelf, rib in product(drawn, drawn):
+        if (drawn[shelf].kind, drawn[rib].kind) == ("shelf", "rib"):
+            back, front = _halves(drawn[shelf], drawn[rib])
+            slots[shelf].append((rib, *back))
+            slots[rib].append((shelf, *front))
+    return slots
 
 
-def _slot(plate, mate):
-    """Box of the slot in `plate` for `mate`, half the depth long, and the sums of the wood lost in it."""
-    low, high = list(map(max, plate.low, mate.low)), list(map(min, plate.high, mate.high))
-    middle = (plate.low[1] + plate.high[1]) / 2
-    back = plate.kind == "shelf"
-    wood = _crossing(plate, mate, middle, 1 if back else -1)
-    if back:
-        low[1] = middle
-    else:
-        high[1] = middle
-    return tuple(low), tuple(high), wood
+def _halves(shelf, rib):
+    """The back and the front half of a crossing: corners, and the sums of the wood that is there."""
+    low, high = tuple(map(max, shelf.low, rib.low)), tuple(map(min, shelf.high, rib.high))
+    middle = (low[1] + high[1]) / 2
+    volume, mx, my, mz = _crossing(shelf, rib)
+    back = (low[0], middle, low[2]), high, (volume, mx, middle * volume + my, mz)
+    front = low, (high[0], middle, high[2]), (volume, mx, middle * volume - my, mz)
+    return back, front
 
 
-def _crossing(plate, mate, middle, side):
-    """Sums of the wood that two crossing plates share on one side (1 back, -1 front) of the middle depth.
+def _crossing(shelf, rib):
+    """Sums of the wood that two crossing plates share in half the depth, y counted from the middle depth.
 
-    At each offset s from the middle, the shared section is a rectangle: the part of the mate's thickness
-    that the plate's window leaves, by the part of the plate's thickness that the mate's window leaves.
+    At each offset s from the middle, the shared section is a rectangle: the part of the rib's thickness
+    that the shelf's window leaves, by the part of the shelf's thickness that the rib's window leaves.
     """
-    i, j = _SPAN[plate.kind], _SPAN[mate.kind]
-    half = (plate.high[1] - plate.low[1]) / 2
-    at = [(a + b) / 2 for a, b in zip(plate.low, plate.high, strict=True)]
-    at[j] = (mate.low[j] + mate.high[j]) / 2
-    faces_i = mate.low[i] - at[i], mate.high[i] - at[i]
-    faces_j = plate.low[j] - at[j], plate.high[j] - at[j]
-    turns = {0.0, half, *plate.turns(*faces_i), *mate.turns(*faces_j)}
-    sums = [0.0, 0.0, 0.0, 0.0]
-    stops = sorted(turn for turn in turns if 0 <= turn <= half)
-    for a, b in zip(stops, stops[1:], strict=False):
-        s = a + (b - a) * _POINTS
-        ds = (b - a) * _WEIGHTS
-        length_i, moment_i = _wood(*faces_i, plate.open_half(s))
-        length_j, moment_j = _wood(*faces_j, mate.open_half(s))
-        sums[0] += float(np.sum(length_i * length_j * ds))
-        sums[1 + i] += float(np.sum(moment_i * length_j * ds))
-        sums[1 + j] += float(np.sum(length_i * moment_j * ds))
-        sums[2] += float(np.sum(length_i * length_j * s * ds)) * side
-    return added(sums, (0.0, *(sums[0] * centre for centre in (at[0], middle, at[2]))))
+    half = (shelf.high[1] - shelf.low[1]) / 2
+    x, z = (shelf.low[0] + shelf.high[0]) / 2, (rib.low[2] + rib.high[2]) / 2  # middles of the windows
+    rib_faces, shelf_faces = (rib.low[0] - x, rib.high[0] - x), (shelf.low[2] - z, shelf.high[2] - z)
+    turns = {0.0, half, *shelf.turns(*rib_faces), *rib.turns(*shelf_faces)}
+    stops = np.array(sorted(turn for turn in turns if 0 <= turn <= half))
+    pieces = np.diff(stops)[:, None]
+    s, ds = stops[:-1, None] + pieces * _POINTS, pieces * _WEIGHTS
+    wide, wide_moment = _wood(*rib_faces, shelf.open_half(s))
+    high, high_moment = _wood(*shelf_faces, rib.open_half(s))
+    section = wide * high
+    volume = float(np.sum(section * ds))
+    mx, mz = float(np.sum(wide_moment * high * ds)), float(np.sum(wide * high_moment * ds))
+    return volume, mx + x * volume, float(np.sum(section * s * ds)), mz + z * volume
 
 
 def _wood(near, far, opening):

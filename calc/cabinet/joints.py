@@ -5,6 +5,7 @@ inside it (a rabbet), or both are mitred. An edge is anything with `.into`, `.de
 """
 
 from dataclasses import dataclass
+from functools import cache
 from itertools import combinations, product
 
 from calc.errors import InputError
@@ -19,11 +20,13 @@ EDGES = tuple(f"{a}-{b}" for a, b in combinations(PANELS, 2) if FACES[a][0] != F
 CORNERS = tuple(product(("front", "back"), ("left", "right"), ("top", "bottom")))
 
 
+@cache
 def edge_between(a, b):
     """Name of the edge at which the panels `a` and `b` meet."""
     return f"{a}-{b}" if PANELS.index(a) < PANELS.index(b) else f"{b}-{a}"
 
 
+@cache
 def neighbours(panel):
     """The four panels that meet `panel`."""
     return tuple(other for other in PANELS if FACES[other][0] != FACES[panel][0])

@@ -123,7 +123,8 @@ def carcass(size, hold, panels, edges):
     for fault in joint_faults(thicknesses, edges):
         raise fault
     blanks = {name: _blank(name, outer, thicknesses, edges) for name in PANELS}
-    box = _Box(outer, inner, thicknesses, edges, blanks)
+    box = _Box(outer, inner, thicknesses, edges, blanks, {})
+    box.losses.update((name, _losses(name, box)) for name in PANELS)
     solids = {name: _panel(name, panels[name][1], box) for name in PANELS}
     return Carcass(_as_sold(outer), _as_sold(inner), solids, tuple(_facts(solids, thicknesses, edges)))
 
@@ -138,8 +139,9 @@ def grooved(box, grooves):
     for name, boxes in grooves.items():
         panel = panels[name]
         sums = taken(lump(panel.volume, panel.centroid), *(box_sums(low, high) for _, low, high in boxes))
-        cuts = [*panel.cuts, *(Cut(brace, "groove", low, high, False) for brace, low, high in boxes)]
-        panels[name] = replace(panel, cuts=_with_ends(cuts, panel), **_weighed(sums, panel.density))
+        new = [Cut(brace, "groove", low, high, False) for brace, low, high in boxes]
+        cuts = (*panel.cuts, *(cut._replace(stopped=_is_stopped(cut, panel.cuts, panel)) for cut in new))
+        panels[name] = replace(panel, cuts=cuts, **_weighed(sums, panel.density))
     return replace(box, panels=panels)
 
 
@@ -152,6 +154,7 @@ class _Box:
     thicknesses: dict
     edges: dict
     blanks: dict
+    losses: dict  # of each panel: {mate: corners of the wood that it loses there}
 
     def slab(self, name):
         """Low and high coordinate of a panel's slab along its own axis."""
@@ -234,7 +237,8 @@ def _blank(name, outer, thicknesses, edges):
 def _panel(name, density, box):
     low, high = box.blanks[name]
     along = _axes_along(name)
-    size = {word: box.inner[axis] + sum(_adds(name, axis, box).values()) for word, axis in along.items()}
+    adds = {word: _adds(name, axis, box) for word, axis in along.items()}
+    size = {word: box.inner[axis] + sum(adds[word].values()) for word, axis in along.items()}
     bevels = {
         edge_between(name, mate): degrees(atan2(box.thicknesses[mate], box.thicknesses[name]))
         for mate in neighbours(name)
@@ -245,13 +249,16 @@ def _panel(name, density, box):
         density=density, low=low, high=high, cuts=(), bevels=bevels,
         allowances=tuple(
             Allowance(edge_between(name, mate), add, word)
-            for word, axis in along.items()
-            for mate, add in _adds(name, axis, box).items()
+            for word in along
+            for mate, add in adds[word].items()
         ),
-        sums={word: _sum_of(name, axis, box) for word, axis in along.items()},
+        sums={word: _sum_of(name, axis, adds[word], box) for word, axis in along.items()},
         **_weighed(_panel_sums(name, box), density),
     )  # fmt: skip
-    return replace(blank, cuts=_with_ends(_edge_cuts(name, box), blank, box))
+    cuts = _edge_cuts(name, box)
+    return replace(
+        blank, cuts=tuple(cut._replace(stopped=_is_stopped(cut, cuts, blank, box)) for cut in cuts)
+    )
 
 
 def _axes_along(name):
@@ -272,10 +279,10 @@ def _adds(name, axis, box):
     }
 
 
-def _sum_of(name, axis, box):
+def _sum_of(name, axis, adds, box):
     """A blank's size as base and what the joints add: equal additions counted together, zeros left out."""
     base, joints = box.inner[axis], []
-    for mate, add in _adds(name, axis, box).items():
+    for mate, add in adds.items():
         if runs_over(box.edges, name, mate):
             base += add
         elif add:
@@ -285,25 +292,28 @@ def _sum_of(name, axis, box):
     return base, tuple((1, add) for add in joints)
 
 
-def _edge_box(name, mate, box):
-    """Corners of the wood that a panel loses at one edge, or None; whole where the loss is a bevel."""
-    if mitred(box.edges, name, mate):
-        return box.within(*box.blanks[name], mate)
-    if runs_over(box.edges, name, mate):
-        return common(*box.blanks[name], *box.blanks[mate])
-    return None
+def _losses(name, box):
+    """Corners of the wood that a panel loses at each edge; whole where the loss is a bevel."""
+    losses = {}
+    for mate in neighbours(name):
+        if mitred(box.edges, name, mate):
+            losses[mate] = box.within(*box.blanks[name], mate)
+        elif runs_over(box.edges, name, mate):
+            losses[mate] = common(*box.blanks[name], *box.blanks[mate])
+    return {mate: loss for mate, loss in losses.items() if loss}
 
 
 def _edge_cuts(name, box):
-    losses = {
-        mate: _edge_box(name, mate, box) for mate in neighbours(name) if runs_over(box.edges, name, mate)
-    }
-    return [Cut(edge_between(name, mate), "rabbet", *loss, False) for mate, loss in losses.items() if loss]
+    return [
+        Cut(edge_between(name, mate), "rabbet", *loss, False)
+        for mate, loss in box.losses[name].items()
+        if not mitred(box.edges, name, mate)
+    ]
 
 
 def _panel_sums(name, box):
     """Sums of a finished panel: blank, less the loss at each edge, plus what two losses share."""
-    mates = [mate for mate in neighbours(name) if _edge_box(name, mate, box)]
+    mates = list(box.losses[name])
     losses = [_loss(name, mate, box) for mate in mates]
     shared = [
         _shared_loss(name, a, b, box)
@@ -316,7 +326,7 @@ def _panel_sums(name, box):
 
 def _loss(name, mate, box):
     """Sums of what a panel loses at one edge: a bevel's wedge, or a rabbet as far as its mate reaches."""
-    loss = _edge_box(name, mate, box)
+    loss = box.losses[name][mate]
     if mitred(box.edges, name, mate):
         return wedge_sums(*loss, box.beyond_mitre(name, mate))
     ends = [
@@ -334,7 +344,7 @@ def _shared_loss(name, a, b, box):
         return _pyramid(name, a, b, box)
     if mitred(box.edges, a, b):
         return NOTHING  # the mates' own mitre keeps their rabbets apart
-    both = common(*_edge_box(name, a, box), *_edge_box(name, b, box))
+    both = common(*box.losses[name][a], *box.losses[name][b])
     if both is None:
         return NOTHING
     for mate in (a, b):
@@ -368,14 +378,9 @@ def _weighed(sums, density):
     }
 
 
-def _with_ends(cuts, panel, box=None):
-    """The cuts, each marked as stopped unless both its ends run out of the panel or into another cut."""
-    return tuple(
-        cut._replace(
-            stopped=cut.stopped or not all(_end_is_open(cut, end, cuts, panel, box) for end in (0, 1))
-        )
-        for cut in cuts
-    )
+def _is_stopped(cut, cuts, panel, box=None):
+    """Tell whether one of the cut's ends runs out neither of the panel nor into another cut."""
+    return not all(_end_is_open(cut, end, cuts, panel, box) for end in (0, 1))
 
 
 def _end_is_open(cut, end, cuts, panel, box):
