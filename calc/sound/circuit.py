@@ -15,7 +15,7 @@ from calc.sound.ranges import require_physical
 from calc.sound.response import Response
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(slots=True)
 class Analytic:
     """A function of s by its `value` and its `slope` d/ds, arrays over frequency, with the rules of both."""
 
@@ -43,9 +43,8 @@ class Analytic:
 
 def laplace(f):
     """The variable s = j 2 pi f as an `Analytic`; f [Hz], shape (m,)."""
-    f = np.asarray(f, dtype=float)
     require_physical(f=f)
-    return Analytic(2j * pi * f, 1.0)
+    return Analytic(2j * pi * np.asarray(f, dtype=float), 1.0)
 
 
 def coil(s, driver, Rs=0.0):
@@ -88,13 +87,13 @@ def radiator(s, count, Sp, Cmp, Mmp, Rmp):
     return (one * (1 / (count * Sp**2))).inverse()
 
 
-def solved(f, driver, Y, radiating, rho, V, Rs, distance, rear=None, opening=None, port_area=None, Sp=None):
+def solved(s, driver, Y, radiating, rho, V, Rs, distance, rear=None, opening=None, port_area=None, Sp=None):
     """The `Response` of a driver whose cone works on air of admittance Y.
 
     Parameters
     ----------
-    f : array_like, shape (m,)
-        [Hz]
+    s : Analytic
+        See `laplace`, shape (m,). [1/s]
     driver : Constants
     Y : Analytic
         All branches of the box in parallel, [m³/(s Pa)].
@@ -121,7 +120,6 @@ def solved(f, driver, Y, radiating, rho, V, Rs, distance, rear=None, opening=Non
     Written without dividing by Y, which is exactly zero at the tuning of a box without losses: the cone
     then stands still and the port alone sounds.
     """
-    s = laplace(f)
     coil_here = coil(s, driver, Rs)
     cone = moving_parts(s, driver)
     if rear is not None:
@@ -134,7 +132,7 @@ def solved(f, driver, Y, radiating, rho, V, Rs, distance, rear=None, opening=Non
     delay = denominator.slope / denominator.value - acceleration.slope / acceleration.value
     velocity = V * driver.Bl * Y.value / denominator.value
     Z = coil_here.value - Rs + driver.Bl**2 * Y.value / loaded.value
-    omega = abs(s.value)
+    omega = s.value.imag
     flow = None if opening is None else abs(V * per_volt * opening.value / denominator.value)
     return Response(
         f=omega / (2 * pi),

@@ -188,4 +188,4 @@ def closed_box(f, driver, Vb, c, rho, V=2.83, Rs=0.0, QL=None, QA=None, fq=None,
     omega = 2 * pi * (driver.fs * (1 + driver.Vas / Vb) ** 0.5 if fq is None else fq)
     air = circuit.box_air(s, Cab, omega, QA)
     Y = air + circuit.leak(Cab, omega, QL)
-    return circuit.solved(f, driver, Y, air, rho, V, Rs, distance)
+    return circuit.solved(s, driver, Y, air, rho, V, Rs, distance)

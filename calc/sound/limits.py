@@ -56,21 +56,27 @@ def cutoffs(box, reference, drops=(3.0, 6.0, 10.0)):
         None where it never does between 0.5 Hz and 20 kHz.
     """
     level = box(SEARCHED).level
-    return {drop: _crossing(box, SEARCHED, level, reference - drop) for drop in drops}
+    coarse = {drop: _last_rise(level, reference - drop) for drop in drops}
+    found = [drop for drop in drops if coarse[drop] is not None]
+    if not found:
+        return coarse
+    f = np.stack([np.linspace(SEARCHED[i], SEARCHED[i + 1], 33) for i in map(coarse.get, found)])
+    level = box(f.ravel()).level.reshape(f.shape)
+    return coarse | {drop: _meeting(f[row], level[row], reference - drop) for row, drop in enumerate(found)}
 
 
-def _crossing(box, f, level, wanted):
-    """Highest upward crossing, by looking ever closer; None if there is none."""
-    while True:
-        under = np.flatnonzero((level[:-1] < wanted) & (level[1:] >= wanted))
-        if not under.size:
-            return None
-        i = under[-1]
-        if f[i + 1] - f[i] < 2e-3:
-            share = (wanted - level[i]) / (level[i + 1] - level[i])
-            return float(f[i] + share * (f[i + 1] - f[i]))
-        f = np.linspace(f[i], f[i + 1], 65)
-        level = box(f).level
+def _last_rise(level, wanted):
+    """Index of the last interval in which the level comes up through `wanted`; None if there is none."""
+    rises = np.flatnonzero((level[:-1] < wanted) & (level[1:] >= wanted))
+    return int(rises[-1]) if rises.size else None
+
+
+def _meeting(f, level, wanted):
+    """Where the level comes up through `wanted`, straight between its last two neighbours there."""
+    i = _last_rise(level, wanted)
+    i = len(f) - 2 if i is None else i  # missed by a rounding, at the far end
+    share = (wanted - level[i]) / (level[i + 1] - level[i])
+    return float(f[i] + share * (f[i + 1] - f[i]))
 
 
 @dataclass(frozen=True)

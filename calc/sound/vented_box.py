@@ -56,7 +56,7 @@ def vented_box(
     air = circuit.box_air(s, Cab, omega, QA)
     opening = circuit.port(s, Cab, omega, QP)
     Y = air + opening + circuit.leak(Cab, omega, QL)
-    return circuit.solved(f, driver, Y, air, rho, V, Rs, distance, opening=opening, port_area=port_area)
+    return circuit.solved(s, driver, Y, air, rho, V, Rs, distance, opening=opening, port_area=port_area)
 
 
 def vented_box_response(f, fs, Qts, alpha, h, QL=None):
