@@ -30,7 +30,7 @@ class Unreadable(ValueError):
 class Quantity:
     """A kind of number: what it is called, its unit on metric and imperial pages, and how many decimals.
 
-    `dimension` is the family of units that can be read. Decimals are (wanted, always shown); small values
+    `dimension` is the family of units that can be read. Decimals are (wanted, always shown); small sizes
     get more, so that three figures remain. "fraction" shows inches as a fraction.
     """
 
@@ -145,7 +145,8 @@ def write(value, quantity, show="metric", fraction=64):
     decimals = wanted.imperial_decimals if show == "imperial" else wanted.decimals
     if decimals == "fraction":
         return _mixed(exact, fraction)
-    return _decimal(exact, *decimals)
+    grows = not wanted.signed or wanted.dimension == "number"  # a level near 0 dB needs no more figures
+    return _decimal(exact, *decimals, grows)
 
 
 def with_unit(value, quantity, show="metric", fraction=64):
@@ -505,9 +506,9 @@ def _code(text, wanted):
 # ---- writing
 
 
-def _decimal(exact, decimals, least):
+def _decimal(exact, decimals, least, grows):
     """Write with `decimals` places, more for small values, without trailing zeros beyond `least`."""
-    if exact and abs(exact) < 10**6:
+    if grows and exact and abs(exact) < 10**6:
         decimals = min(max(decimals, 2 - floor(log10(abs(exact)))), decimals + 4)
     text = f"{float(exact):.{decimals}f}"
     if "." in text:

@@ -2,6 +2,7 @@
 
 import copy
 import json
+from pathlib import Path
 
 import pytest
 from hypothesis import given
@@ -20,7 +21,8 @@ from server.documents import (
     sentences,
     without,
 )
-from tests.conftest import DATA
+
+DATA = Path(__file__).parent.parent / "data"
 
 
 def refusals(document):
