@@ -146,7 +146,8 @@ class Plate:
         self.spots[name], self.letters[name] = (column, row), letter
         x, y = key
         self.keys.append(
-            f'<g transform="translate({x:.0f} {y:.0f})"><circle r="19"/><text class="big" y="7">{letter}</text></g>'
+            f'<g transform="translate({x:.0f} {y:.0f})"><circle r="19"/>'
+            f'<text class="big" y="7">{letter}</text></g>'
         )
 
     def note(self, sentence):
@@ -166,6 +167,18 @@ class Plate:
 def closed(points):
     """SVG path data of the polygon with corners `points`."""
     return "M" + "L".join(f"{x:.1f} {y:.1f}" for x, y in points) + "Z"
+
+
+def rounded(x0, y0, x1, y1, r):
+    """SVG path data of a rectangle with corners of radius `r`."""
+    r = min(r, (x1 - x0) / 2, (y1 - y0) / 2)
+    turn = f"A{r:.1f} {r:.1f} 0 0 1"
+    return (
+        f"M{x0 + r:.1f} {y0:.1f}L{x1 - r:.1f} {y0:.1f}{turn} {x1:.1f} {y0 + r:.1f}"
+        f"L{x1:.1f} {y1 - r:.1f}{turn} {x1 - r:.1f} {y1:.1f}"
+        f"L{x0 + r:.1f} {y1:.1f}{turn} {x0:.1f} {y1 - r:.1f}"
+        f"L{x0:.1f} {y0 + r:.1f}{turn} {x0 + r:.1f} {y0:.1f}Z"
+    )
 
 
 def lettering(words, kind=""):

@@ -3,8 +3,8 @@
 from dataclasses import dataclass
 from math import ceil, pi, sqrt
 
-from server.drawings.plate import Plate, spread
-from server.drawings.shapes import inside, section_outline
+from server.drawings.plate import Plate, rounded, spread
+from server.drawings.shapes import inside, section_outline, window_corners
 
 WIDTH, TOP, BELOW = 1100, 62, 118
 MARGIN = 300  # left free on either side for values
@@ -166,7 +166,7 @@ class _Section:
         middle = self.carcass.outer[0] / 2
         for brace in sorted(self.braces.values(), key=lambda b: b.kind):  # a rib lies behind a shelf
             (_, y0, z0), (_, y1, z1) = brace.low, brace.high
-            window = _window(brace)
+            window = window_corners(brace)
             if brace.kind == "shelf":
                 self.occupy(y0, z0, y1, z1)
                 if window is None:
@@ -193,7 +193,7 @@ class _Section:
         self.box("none", y0, z0, y1, z1, "grainv", faint=True)
         if window:
             (w0, v0), (w1, v1) = window
-            d = _rounded(self.x(w0), self.y(v1), self.x(w1), self.y(v0), _radius(brace) * self.scale)
+            d = rounded(self.x(w0), self.y(v1), self.x(w1), self.y(v0), brace.window[2] * self.scale)
             self.plate.path("leaf", d)
             self.plate.path("none", d, "dots", faint=True)
 
@@ -211,7 +211,7 @@ class _Section:
     # Port -----------------------------------------------------------------------------------------------
 
     def place_port(self):
-        """Find the heights of the port's mouths; where the document leaves its place open, the roomiest one."""
+        """Find the height of the port's mouth; where the document leaves its place open, the roomiest."""
         self.bores = []
         if self.port is None:
             return
@@ -372,7 +372,8 @@ class _Section:
             y0, y1 = self.y(z + r), self.y(z - r)
             draw(
                 "leaf" if line == "o" else "hid",
-                f"M{x:.1f} {y0:.1f}C{x - bulge:.1f} {y0 + 4:.1f} {x - bulge:.1f} {y1 - 4:.1f} {x:.1f} {y1:.1f}",
+                f"M{x:.1f} {y0:.1f}C{x - bulge:.1f} {y0 + 4:.1f} "
+                f"{x - bulge:.1f} {y1 - 4:.1f} {x:.1f} {y1:.1f}",
             )
             return
         rim, coil = 0.43 * shape.cutout, 0.15 * shape.cutout
@@ -384,7 +385,8 @@ class _Section:
             roll = 0.7 * abs(outer - start)
             draw(
                 line,
-                f"M{mouth:.1f} {outer:.1f}Q{mouth - roll:.1f} {(outer + start) / 2:.1f} {mouth:.1f} {start:.1f}L{root:.1f} {end:.1f}",
+                f"M{mouth:.1f} {outer:.1f}Q{mouth - roll:.1f} {(outer + start) / 2:.1f} "
+                f"{mouth:.1f} {start:.1f}L{root:.1f} {end:.1f}",
             )
         draw(line, f"M{root:.1f} {ys[1][2]:.1f}L{root:.1f} {ys[-1][2]:.1f}")
         cap = self.x(seat_y + 0.14 * shape.depth)
@@ -513,7 +515,7 @@ class _Section:
         found = []
         for brace in self.braces.values():
             if brace.kind == "rib" and brace.low[0] <= self.carcass.outer[0] / 2 and brace.window is not None:
-                (w0, v0), (w1, v1) = _window(brace)
+                (w0, v0), (w1, v1) = window_corners(brace)
                 found.append((self.x(w0), self.y(v1), self.x(w1), self.y(v0)))
         return found
 
@@ -542,29 +544,6 @@ def _half_profile(shape, front_y, seat_y, kind):
     neck = min(0.55 * hole, 0.85 * magnet)
     return [(front_y, flange), (seat_y, flange), (seat_y, hole), (seat_y + 0.16 * shape.depth, 0.94 * hole),
             (iron, neck), (iron, magnet), (back, magnet)]  # fmt: skip
-
-
-def _window(brace):
-    """The window of a brace in its plate's plane, ((u0, v0), (u1, v1)): (x, y) of a shelf, (y, z) of a rib."""
-    return _corners(brace.window) if brace.window is not None else None
-
-
-def _corners(window):
-    low, high = (window.low, window.high) if hasattr(window, "low") else (window[0], window[1])
-    return tuple(low), tuple(high)
-
-
-def _radius(brace):
-    return getattr(brace.window, "radius", 0.0)
-
-
-def _rounded(x0, y0, x1, y1, r):
-    r = min(r, (x1 - x0) / 2, (y1 - y0) / 2)
-    return (
-        f"M{x0 + r:.1f} {y0:.1f}H{x1 - r:.1f}A{r:.1f} {r:.1f} 0 0 1 {x1:.1f} {y0 + r:.1f}V{y1 - r:.1f}"
-        f"A{r:.1f} {r:.1f} 0 0 1 {x1 - r:.1f} {y1:.1f}H{x0 + r:.1f}A{r:.1f} {r:.1f} 0 0 1 {x0:.1f} {y1 - r:.1f}"
-        f"V{y0 + r:.1f}A{r:.1f} {r:.1f} 0 0 1 {x0 + r:.1f} {y0:.1f}Z"
-    )
 
 
 def _overlap(a, b):

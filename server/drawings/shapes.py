@@ -5,7 +5,14 @@ from bisect import bisect_left
 RIGHT, UP = 0.52, 0.30
 """How far an oblique view moves to the right and up for each unit that a point lies further back."""
 
-SIGN = {"front": (1, -1), "back": (1, 1), "left": (0, -1), "right": (0, 1), "top": (2, 1), "bottom": (2, -1)}
+FACING = {
+    "front": (1, -1),
+    "back": (1, 1),
+    "left": (0, -1),
+    "right": (0, 1),
+    "top": (2, 1),
+    "bottom": (2, -1),
+}
 """Axis and direction in which each panel faces outwards."""
 
 
@@ -72,7 +79,7 @@ def _corners(walk):
 
 
 def clipped(polygon, a, b, keep):
-    """The part of `polygon` on the side of the line through points `a` and `b` where the point `keep` lies."""
+    """The part of `polygon` on that side of the line through `a` and `b` where the point `keep` lies."""
     normal = (b[1] - a[1], a[0] - b[0])
     if _dot2(normal, keep, a) < 0:
         normal = (-normal[0], -normal[1])
@@ -101,13 +108,13 @@ def inside(carcass):
 
 
 def mitre_lines(carcass, name):
-    """The mitres of panel `name`: for each (axis, axis, outer corner, inner corner) in the plane across its edge."""
+    """The mitres of panel `name`: (axis, axis, outer corner, inner corner) in the plane across each edge."""
     low, high = inside(carcass)
     width, height, depth = carcass.outer
     outer = ((0.0, 0.0, 0.0), (width, depth, height))
     lines = []
     for edge in carcass.panels[name].bevels:
-        (u, su), (v, sv) = (SIGN[panel] for panel in edge.split("-"))
+        (u, su), (v, sv) = (FACING[panel] for panel in edge.split("-"))
         corner = (outer[su > 0][u], outer[sv > 0][v])
         lines.append((u, v, corner, ((high if su > 0 else low)[u], (high if sv > 0 else low)[v])))
     return lines
@@ -132,6 +139,19 @@ def section_outline(carcass, name, openings=()):
         if (u, v) == (1, 2):
             loops = [clipped(loop, outer, inner, keep) for loop in loops]
     return [loop for loop in loops if len(loop) > 2]
+
+
+def window_corners(brace):
+    """Corners of a brace's window in its plate, ((u0, v0), (u1, v1)): (x, y) of a shelf, (y, z) of a rib. [m]
+
+    None where the plate has no window.
+    """
+    if brace.window is None:
+        return None
+    u, v = (0, 1) if brace.kind == "shelf" else (1, 2)
+    width, height, _ = brace.window
+    middle_u, middle_v = (brace.low[u] + brace.high[u]) / 2, (brace.low[v] + brace.high[v]) / 2
+    return (middle_u - width / 2, middle_v - height / 2), (middle_u + width / 2, middle_v + height / 2)
 
 
 # Oblique solids -----------------------------------------------------------------------------------------
