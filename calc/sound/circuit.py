@@ -138,7 +138,7 @@ def solved(s, driver, Y, radiating, rho, V, Rs, distance, rear=None, opening=Non
         f=omega / (2 * pi),
         level=20 * np.log10(rho / (2 * pi * distance * P_REF) * abs(A)),
         phase=np.degrees(np.angle(A)),
-        group_delay=np.real(delay),
+        group_delay=np.ascontiguousarray(delay.real),
         cone=np.sqrt(2) * abs(velocity) / omega,
         port_speed=None if port_area is None else np.sqrt(2) * flow / port_area,
         Z=abs(Z),
