@@ -69,22 +69,19 @@ class Line:
     y: np.ndarray
 
 
-def box_charts(result, letters):
-    """The six charts of the boxes that can be computed, by name; empty while none can.
-
-    `letters` maps each alternative's key to the letter that it goes by.
-    """
+def box_charts(result):
+    """The six charts of the boxes that can be computed, by name; empty while none can."""
     known = pencilled(result)
     if not known:
         return {}
     chosen = result.box if not result.box.missing else next(iter(known.values()))
     charts = (
-        level_chart(result, known, letters, chosen),
-        port_chart(result, known, letters, chosen),
-        travel_chart(result, known, letters, chosen),
-        impedance_chart(result, known, letters, chosen),
-        largest_chart(result, known, letters, chosen),
-        delay_chart(result, known, letters, chosen),
+        level_chart(known, chosen),
+        port_chart(known, chosen),
+        travel_chart(known, chosen),
+        impedance_chart(known, chosen),
+        largest_chart(known, chosen),
+        delay_chart(known, chosen),
     )
     return {chart.name: chart for chart in charts if chart}
 
@@ -95,20 +92,20 @@ def pencilled(result):
     return {key: result.boxes[key] for key in order if not result.boxes[key].missing}
 
 
-def level_chart(result, known, letters, chosen):
+def level_chart(known, chosen):
     """Level against frequency for 2.83 V."""
-    lines = _lines(known, letters, lambda box: box.response.level)
+    lines = _lines(known, lambda box: box.response.level)
     f3 = chosen.cutoffs[3.0]
     if f3 is None:
-        sentence = Markup("{} never comes within 3 dB of its middle level.").format(letters[chosen.key])
+        sentence = Markup("{} never comes within 3 dB of its middle level.").format(chosen.key)
     else:
         others = [
-            f"{letters[key]}, {'closed' if box.kind == 'closed' else 'vented'}, {box.cutoffs[3.0]:.0f}"
+            f"{key}, {'closed' if box.kind == 'closed' else 'vented'}, {box.cutoffs[3.0]:.0f}"
             for key, box in known.items()
             if box is not chosen and box.cutoffs[3.0]
         ]
         sentence = Markup("{} falls 3 dB at <b>{:.0f}&nbsp;Hz</b>{}. Lower is deeper.").format(
-            letters[chosen.key], f3, "; " + "; ".join(others) if others else ""
+            chosen.key, f3, "; " + "; ".join(others) if others else ""
         )
     top = max(float(np.max(line.y)) for line in lines)
     marks = [(f3, chosen.reference - 3, f"{f3:.0f} Hz")] if f3 else []
@@ -125,14 +122,14 @@ def level_chart(result, known, letters, chosen):
     )
 
 
-def port_chart(result, known, letters, chosen):
+def port_chart(known, chosen):
     """Peak air speed in the port at the stated power, with the guidance band."""
     from calc.sound.port import CAUTIOUS_SPEED, OLDER_SPEED
 
     vented = {key: box for key, box in known.items() if box.port and box.response.port_speed is not None}
     if not vented:
         return None
-    lines = _lines(vented, letters, lambda box: box.response.port_speed * box.drive, among=known)
+    lines = _lines(vented, lambda box: box.response.port_speed * box.drive, among=known)
     speaker = chosen if chosen.key in vented else next(iter(vented.values()))
     speed, at = speaker.port.speed, speaker.port.speed_at
     if speed <= CAUTIOUS_SPEED.value:
@@ -142,7 +139,7 @@ def port_chart(result, known, letters, chosen):
     else:
         verdict = "a plain tube will be heard: more area, or a lower level"
     sentence = Markup("{}'s port air peaks at <b>{:.0f}&nbsp;m/s</b> near {:.0f} Hz, {}.").format(
-        letters[speaker.key], speed, at, verdict
+        speaker.key, speed, at, verdict
     )
     top = max(22.0, 1.1 * max(float(np.max(line.y)) for line in lines))
     return _chart(
@@ -151,9 +148,9 @@ def port_chart(result, known, letters, chosen):
     )  # fmt: skip
 
 
-def travel_chart(result, known, letters, chosen):
+def travel_chart(known, chosen):
     """Cone travel one way at the stated power, with the driver's Xmax."""
-    lines = _lines(known, letters, lambda box: box.response.cone * box.drive * 1e3)
+    lines = _lines(known, lambda box: box.response.cone * box.drive * 1e3)
     Xmax = chosen.Xmax
     limits = []
     if Xmax is None:
@@ -185,14 +182,14 @@ def travel_chart(result, known, letters, chosen):
     )
 
 
-def impedance_chart(result, known, letters, chosen):
+def impedance_chart(known, chosen):
     """Impedance of the chosen box at its terminals, with phase in the table and on hover."""
     sentence = Markup("The amplifier never sees less than <b>{:.1f}&nbsp;Ω</b>, at {:.0f} Hz.").format(
         chosen.least_Z, chosen.least_Z_at
     )
     Z, phase = chosen.response.Z, chosen.response.Z_phase
     f = chosen.response.f
-    line = Line(letters[chosen.key], 0, Z)
+    line = Line(chosen.key, 0, Z)
     top = 1.12 * float(np.max(Z[(f >= FROM) & (f <= TO)]))
     chart = _figure(f, [line], "ohm at the terminals", (0, top), places=1)
     keep = _shown(f)
@@ -219,25 +216,25 @@ def impedance_chart(result, known, letters, chosen):
     )  # fmt: skip
 
 
-def largest_chart(result, known, letters, chosen):
+def largest_chart(known, chosen):
     """The largest clean level: the lower of what travel, power and port air allow."""
     able = {key: box for key, box in known.items() if box.limits.level is not None}
     if not able:
         return None
     speaker = chosen if chosen.key in able else next(iter(able.values()))
-    lines = _lines(able, letters, lambda box: box.limits.level, among=known)
+    lines = _lines(able, lambda box: box.limits.level, among=known)
     f = speaker.response.f
     at50 = float(np.interp(50, f, speaker.limits.level))
     by = {"travel": "cone travel", "power": "power", "port": "port air"}[
         str(speaker.limits.by[int(np.argmin(abs(f - 50)))])
     ]
     others = [
-        f"{letters[key]} to {np.interp(50, f, box.limits.level):.0f}"
+        f"{key} to {np.interp(50, f, box.limits.level):.0f}"
         for key, box in able.items()
         if box is not speaker
     ]
     sentence = Markup("At 50 Hz one {} stays clean to <b>{:.0f}&nbsp;dB</b>, where {} stops it{}.").format(
-        letters[speaker.key], at50, by, "; " + "; ".join(others) if others else ""
+        speaker.key, at50, by, "; " + "; ".join(others) if others else ""
     )
     top = max(float(np.max(line.y)) for line in lines) + 3
     return _chart(
@@ -245,9 +242,9 @@ def largest_chart(result, known, letters, chosen):
     )
 
 
-def delay_chart(result, known, letters, chosen):
+def delay_chart(known, chosen):
     """Group delay of the volume acceleration."""
-    lines = _lines(known, letters, lambda box: box.response.group_delay * 1e3)
+    lines = _lines(known, lambda box: box.response.group_delay * 1e3)
     turns = chosen.delay_peak * chosen.delay_at
     sentence = Markup(
         "The lowest notes come at most <b>{:.0f}&nbsp;ms</b> late, near {:.0f} Hz: {:.1f} turns of that wave."
@@ -261,9 +258,9 @@ def _stated(box):
     return f"{box.watts:.0f} watts" if box.watts >= 10 else f"{box.watts:.1f} watts"
 
 
-def _lines(boxes, letters, curve, among=None):
+def _lines(boxes, curve, among=None):
     pencils = {key: index for index, key in enumerate(among or boxes)}
-    return [Line(letters[key], pencils[key] % len(PENCILS), curve(box)) for key, box in boxes.items()]
+    return [Line(key, pencils[key] % len(PENCILS), curve(box)) for key, box in boxes.items()]
 
 
 def _chart(name, sentence, box, lines, unit, short, span, limits=(), marks=(), band=None, places=1):

@@ -1,0 +1,82 @@
+"""Projects to begin from: the demos as they ship, one that starts from drivers, one that starts from a plan."""
+
+import json
+from functools import cache
+from pathlib import Path
+
+from calc.cabinet.joints import rabbeted
+from calc.project import PANELS
+
+DEMOS = ("reading_room", "hall_subwoofer")
+
+
+@cache
+def _demo_text(name):
+    return (Path(__file__).parent / "demos" / f"{name}.json").read_text(encoding="utf-8")
+
+
+def demo(name):
+    """A fresh copy of one of the `DEMOS`, as a document."""
+    return json.loads(_demo_text(name))
+
+
+def stock(shelf):
+    """Put both demos on an empty shelf, so that a first visit finds a finished chain to play with."""
+    if not shelf.read_only and not shelf.shelf():
+        for name in reversed(DEMOS):
+            shelf.create(demo(name))
+
+
+def from_drivers(show):
+    """A document with one driver to be filled in; its cabinet will follow the volume that suits it."""
+    return _blank("From drivers", show)
+
+
+def from_plan(show):
+    """A document for a plan's sizes: the outside is held, the port has a length, the driver only a hole."""
+    document = _blank("From a plan", show)
+    document["drivers"]["woofer"]["frame"] = {
+        "flange": 0.17, "flange_thickness": 0.005, "gasket": 0.001, "cutout": 0.147, "depth": 0.08, "volume": 0.0009,
+        "mass": 1.8,
+    }  # fmt: skip
+    document["alternatives"] = {
+        "A": {
+            "driver": "woofer",
+            "box": {
+                "kind": "vented", "Vb": None, "fb": None, "QL": 10.0,
+                "port": {"count": 1, "shape": {"kind": "round", "diameter": 0.05}, "length": 0.15, "panel": "back",
+                         "x": 0.11, "y": 0.3},
+            },
+        }
+    }  # fmt: skip
+    document["cabinet"]["hold"] = "outer"
+    document["cabinet"]["size"] = {"width": 0.22, "height": 0.4, "depth": 0.3}
+    return document
+
+
+def _blank(title, show):
+    return {
+        "format": 1,
+        "title": title,
+        "notes": "",
+        "show": show,
+        "drivers": {"woofer": {"name": "", "kind": "woofer"}},
+        "alternatives": {"A": {"driver": "woofer", "box": {"kind": "closed", "Vb": None, "QL": 20.0}}},
+        "chosen": "A",
+        "cabinet": {
+            "hold": "inner",
+            "size": {"width": 0.18, "height": 0.36, "depth": 0.25},
+            "panels": dict.fromkeys(PANELS, "sheet"),
+            "edges": rabbeted(0.009, 0.009),
+            "braces": {},
+            "seats": {"woofer": {"driver": "woofer", "x": 0.108, "y": 0.19}},
+            "holes": {},
+            "displaced": {},
+        },
+        "workshop": {
+            "sheets": {"sheet": {"name": "Birch ply, sold as 18", "nominal": 0.018, "thickness": 0.0177,
+                                 "density": 685.0}},
+            "bits": {"straight": 0.0127 if show == "imperial" else 0.012},
+            "bit": "straight",
+        },
+    }  # fmt: skip

@@ -1,0 +1,76 @@
+"""Side by side: the boxes that are weighed, on the same charts, with a table of the differences."""
+
+import numpy as np
+from fastapi import APIRouter, Depends, Request
+
+from server.charts import box_charts, pencilled
+from server.pages import bench, render, take, typed_fields
+from server.routes.box import ACTIONS, labels
+
+router = APIRouter(prefix="/projects/{key}/side_by_side")
+
+
+@router.get("")
+def show(request: Request, key: str):
+    """Show all boxes at once."""
+    now = bench(request, key)
+    return render(request, "side_by_side", now, **view(now))
+
+
+@router.post("")
+def update(request: Request, key: str, typed=Depends(typed_fields)):
+    """Choose another box, or drop one."""
+    return take(request, key, "side_by_side", typed, view, ACTIONS)
+
+
+def view(bench):
+    """The charts and the rows of the table: (what, quantity, {box: value}, which is better)."""
+    result = bench.result
+    return {
+        "charts": box_charts(result),
+        "pencils": {key: n for n, key in enumerate(pencilled(result))},
+        "labels": labels(bench.project, result),
+        "rows": rows(result),
+        **_best(result),
+    }
+
+
+def _best(result):
+    """The boxes that the answer names; None where no box has the number."""
+    known = [box for box in result.boxes.values() if not box.missing]
+    deep = [box for box in known if box.cutoffs[3.0] is not None]
+    loud = [box for box in known if _clean(box, 40) is not None]
+    return {
+        "deepest": min(deep, key=lambda box: box.cutoffs[3.0], default=None),
+        "loudest": max(loud, key=lambda box: _clean(box, 40), default=None),
+        "smallest": min(result.boxes.values(), key=lambda box: box.Vb),
+    }
+
+
+def _clean(box, f):
+    """Largest clean level at f [Hz], or None where no limit is known."""
+    return None if box.limits.level is None else float(np.interp(f, box.response.f, box.limits.level))
+
+
+def rows(result):
+    """What is compared, box by box; None where a box has no such number."""
+    boxes = result.boxes
+
+    def each(value):
+        return {key: None if box.missing else value(box) for key, box in boxes.items()}
+
+    return (
+        ("Air inside", "volume", {key: box.Vb for key, box in boxes.items()}, "smaller is easier to house"),
+        ("Tuned to", "frequency", {key: box.fb for key, box in boxes.items()}, ""),
+        ("Total Q, closed", "number", each(lambda box: box.Qtc), "0.71 is flattest; above, the bass swells"),
+        ("Falls 3 dB at", "frequency", each(lambda box: box.cutoffs[3.0]), "lower is deeper"),
+        ("Falls 6 dB at", "frequency", each(lambda box: box.cutoffs[6.0]), "lower is deeper"),
+        ("Falls 10 dB at", "frequency", each(lambda box: box.cutoffs[10.0]), "near walls this is what you hear"),
+        ("Clean level at 40 Hz", "level", each(lambda box: _clean(box, 40)), "more is louder"),
+        ("Clean level at 80 Hz", "level", each(lambda box: _clean(box, 80)), "more is louder"),
+        ("Cone inside Xmax from", "frequency", each(lambda box: box.travel_from), "lower is safer"),
+        ("Port air, peak", "speed", each(lambda box: box.port and box.port.speed), "less is quieter"),
+        ("Port length", "length", {key: box.port and box.port.length for key, box in boxes.items()}, ""),
+        ("Least load", "resistance", each(lambda box: box.least_Z), "more is kinder to the amplifier"),
+        ("Latest bass", "time", each(lambda box: box.delay_peak), "less is tighter, seldom heard"),
+    )
