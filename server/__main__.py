@@ -20,15 +20,17 @@ def main(arguments=None):
     from server.storage import data_folder
 
     data = (wanted.data or data_folder()).expanduser().absolute()
-    try:
-        app = _app(data, wanted.read_only, () if _is_address(wanted.host) else (wanted.host,))
-    except OSError as fault:
-        sys.exit(f"Cannot keep projects in {data}: {fault.strerror}.")
-    for line in announcement(wanted.host, listener.getsockname()[1], app.state.store.shelf_key(), data):
-        print(line, flush=True)
-    if wanted.read_only:
-        print("Read-only: nothing can be changed.", flush=True)
-    _serve(app, listener)
+    with listener:
+        try:
+            app = _app(data, wanted.read_only, () if _is_address(wanted.host) else (wanted.host,))
+            shelf_key = app.state.store.shelf_key()
+        except OSError as fault:
+            sys.exit(f"Cannot keep projects in {data}: {_words(fault)}.")
+        for line in announcement(wanted.host, listener.getsockname()[1], shelf_key, data):
+            print(line, flush=True)
+        if wanted.read_only:
+            print("Read-only: nothing can be changed.", flush=True)
+        _serve(app, listener)
 
 
 def listening(host, port):

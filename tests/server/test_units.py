@@ -365,9 +365,9 @@ def test_untouched_fields_change_nothing_whatever_rounding_showed(document):
         },
     )
     paths = [
-        "cabinet.size.width", "alternatives.B.box.Vb", "alternatives.B.box.QL", "alternatives.B.box.QA", "title",
-        "notes", "cabinet.edges.left-top.into", "cabinet.edges.left-top.mitre", "cabinet.seats.woofer.flush",
-        "workshop.bits.straight", "fraction", "drivers.woofer.frame.gasket",
+        "cabinet.size.width", "alternatives.B.box.Vb", "alternatives.B.box.QL", "alternatives.B.box.QA",
+        "title", "notes", "cabinet.edges.left-top.into", "cabinet.edges.left-top.mitre",
+        "cabinet.seats.woofer.flush", "workshop.bits.straight", "fraction", "drivers.woofer.frame.gasket",
     ]  # fmt: skip
     assert edits(document, {path: shown(document, path) for path in paths}) == ({}, {})
     changed, errors = edits(document, {"cabinet.size.width": "7 1/4", "alternatives.B.box.Vb": "14 litre"})
