@@ -89,8 +89,11 @@ class Plate:
         """The slashed end of a dimension line."""
         self.line("tick", (x - 5.5, y + 5.5), (x + 5.5, y - 5.5))
 
-    def across(self, x1, x2, y, words="", start=None, kind="big"):
-        """A level dimension line at height `y`; extension lines start at heights `start` (one, or two)."""
+    def across(self, x1, x2, y, words="", start=None, kind="big", clear=0.0):
+        """A level dimension line at height `y`; extension lines start at heights `start` (one, or two).
+
+        Words that find no room between the ends stand to the right, beyond `clear`.
+        """
         x1, x2 = sorted((x1, x2))
         for x, origin in zip((x1, x2), _pair(start), strict=True):
             if origin is not None:
@@ -102,9 +105,10 @@ class Plate:
             self.line("dim", (middle + room / 2, y), (x2, y))
             self.text(middle, y + 6, words, kind + " mid-a")
         elif words:  # no room between the slashes: behind the right one, or the left at the paper's edge
-            beyond = x2 + 10 + room < self.width
-            self.line("dim", (x1 if beyond else x1 - 14, y), (x2 + 14 if beyond else x2, y))
-            self.text(x2 + 20 if beyond else x1 - 20, y + 6, words, kind if beyond else kind + " end-a")
+            out = max(x2 + 14, clear)
+            beyond = out + room < self.width
+            self.line("dim", (x1 if beyond else x1 - 14, y), (out if beyond else x2, y))
+            self.text(out + 6 if beyond else x1 - 20, y + 6, words, kind if beyond else kind + " end-a")
         else:
             self.line("dim", (x1, y), (x2, y))
         self.tick(x1, y)

@@ -1,44 +1,13 @@
 """The section: the cabinet sawn through the middle, seen from the right, its front at the left."""
 
-from dataclasses import dataclass
-from math import ceil, pi, sqrt
+from math import ceil
 
+from server.drawings.openings import port_height, profile
 from server.drawings.plate import Plate, rounded, spread
 from server.drawings.shapes import inside, section_outline, window_corners
 
 WIDTH, TOP, BELOW = 1100, 62, 118
 MARGIN = 300  # left free on either side for values
-
-
-@dataclass(frozen=True)
-class Profile:
-    """A driver as its section shows it. Lengths [m]; `known` tells whether its sheet gave them all."""
-
-    kind: str
-    flange: float
-    flange_thickness: float
-    cutout: float
-    depth: float
-    magnet: float
-    dome: float
-    known: bool
-
-
-def profile(driver):
-    """The `Profile` of a driver; what its sheet leaves out is of the usual shape for its cone."""
-    frame = driver.frame
-    across = 2 * sqrt(driver.Sd / pi) if driver.Sd else (0.025 if driver.kind == "tweeter" else 0.13)
-    if driver.kind == "tweeter":
-        flange = frame.flange or (1.35 * frame.cutout if frame.cutout else max(0.1, 2 * across))
-        cutout, depth = frame.cutout or 0.72 * flange, frame.depth or 0.35 * flange
-    else:
-        flange = frame.flange or (1.18 * frame.cutout if frame.cutout else 1.3 * across)
-        cutout, depth = frame.cutout or 0.85 * flange, frame.depth or 0.48 * flange
-    return Profile(
-        driver.kind, flange, frame.flange_thickness or 0.005, min(cutout, 0.98 * flange), depth,
-        min(frame.magnet or 0.55 * flange, 0.94 * cutout), min(across, 0.8 * cutout),
-        known=None not in (frame.flange, frame.cutout, frame.depth),
-    )  # fmt: skip
 
 
 def section(
@@ -211,37 +180,16 @@ class _Section:
     # Port -----------------------------------------------------------------------------------------------
 
     def place_port(self):
-        """Find the height of the port's mouth; where the document leaves its place open, the roomiest."""
         self.bores = []
         if self.port is None:
             return
         shape = self.port.shape
         size = shape.diameter if shape.kind == "round" else shape.height
+        z = port_height(self.carcass, self.port, self.seats, self.drivers, self.braces, self.holes)
         along = shape.kind == "slot" and shape.along_wall
-        if self.port.y is not None:
-            centre = self.port.y
-        elif along:
-            centre = self.low[2] + size / 2
-        else:
-            centre = self.roomiest(size / 2 + self.port.wall)
-        self.bores = [(centre, size, along and abs(centre - size / 2 - self.low[2]) < 1e-6)]
+        self.bores = [(z, size, along and abs(z - size / 2 - self.low[2]) < 1e-6)]
         if self.port.y is None:
             self.plate.note("The port stands where there is room: its place is not settled yet.")
-
-    def roomiest(self, half):
-        solids = [(b.low[2], b.high[2]) for b in self.braces.values() if b.kind == "shelf"]
-        for seat in self.seats.values():
-            shape = profile(self.drivers[seat.driver])
-            reach = shape.flange / 2 if self.port.panel == "front" else shape.magnet / 2
-            solids.append((seat.y - reach, seat.y + reach))
-        solids += [(hole.y - hole.diameter, hole.y + hole.diameter) for hole in self.holes.values()]
-        low, high = self.low[2] + half, self.high[2] - half
-
-        def room(z):
-            return min([z - low + half, high - z + half, *(max(a - z, z - b) for a, b in solids)])
-
-        places = [low + (high - low) * step / 48 for step in range(48, -1, -1)]
-        return max(places, key=lambda z: round(min(room(z), 2 * half), 6))
 
     def mouths(self):
         return (

@@ -1,0 +1,174 @@
+"""The front as the router meets it: every seat with its centre, its circles and its screws."""
+
+from math import cos, pi, sin
+
+from server.drawings.plate import Plate, spread
+
+WIDTH, TOP = 1100, 50
+
+
+def front(carcass, openings, *, write, mirrored=False, ask=(), name="front"):
+    """Draw the front, seen from outside, with its openings dimensioned from the lower left corner.
+
+    Parameters
+    ----------
+    carcass : calc.cabinet.panels.Carcass
+    openings : list of server.drawings.openings.Opening
+        Of the front.
+    write : callable
+        Writes a length [m] as text.
+    mirrored : bool
+        The other one of a mirrored pair.
+    ask : iterable of str
+        Seats (or "port") whose place the page asks for; their dimensions are left to its fields.
+    name : str
+        Begins the ids within the SVG.
+
+    Returns
+    -------
+    Drawing
+        With spots ``<seat>.x`` and ``<seat>.y`` for those in `ask`.
+    """
+    return _Front(carcass, openings, write, mirrored, set(ask), name).drawing()
+
+
+class _Front:
+    def __init__(self, carcass, openings, write, mirrored, ask, name):
+        self.carcass, self.openings, self.write = carcass, openings, write
+        self.mirrored, self.ask = mirrored, ask
+        self.W, self.H, _ = carcass.outer
+        self.places = sorted({round(o.x, 5) for o in openings if o.name not in ask})
+        self.below = 60 + 36 * (len(self.places) + 1)
+        self.scale = min(430 / self.W, (850 - TOP - self.below) / self.H)
+        tall = self.H * self.scale
+        height = min(max(tall + TOP + self.below, 560), 860)
+        self.plate = Plate(name, WIDTH, height)
+        middle = 430 if ask else 570
+        self.left = middle - self.W * self.scale / 2
+        self.up = TOP + (height - TOP - self.below - tall) / 2
+
+    def x(self, x):
+        return self.left + (self.W - x if self.mirrored else x) * self.scale
+
+    def y(self, z):
+        return self.up + (self.H - z) * self.scale
+
+    def drawing(self):
+        self.panels()
+        for opening in self.openings:
+            self.opening(opening)
+        self.heights()
+        self.widths()
+        self.notes_beside()
+        self.fields()
+        hand = " of the mirrored cabinet" if self.mirrored else ""
+        count = len(self.openings)
+        corner = "right" if self.mirrored else "left"
+        many = f"{count} opening{'s' * (count != 1)}, dimensioned from the lower {corner} corner"
+        return self.plate.finished(f"Front{hand}, seen from outside: {many}.")
+
+    def panels(self):
+        """The front, and the edges of those panels that run past it."""
+        for name, plies in (("left", "plyv"), ("right", "plyv"), ("top", "plyh"), ("bottom", "plyh")):
+            panel = self.carcass.panels[name]
+            if panel.low[1] < 1e-9:
+                self.rect("cutface", panel, plies)
+        self.rect("face", self.carcass.panels["front"])
+        self.rect("none", self.carcass.panels["front"], "grainv", faint=True)
+
+    def rect(self, kind, panel, fill=None, faint=False):
+        corners = (self.x(panel.low[0]), self.y(panel.low[2]), self.x(panel.high[0]), self.y(panel.high[2]))
+        self.plate.rect(kind, *corners, fill, faint)
+
+    def opening(self, o):
+        x, y, s = self.x(o.x), self.y(o.y), self.scale
+        reach_x, reach_y = o.width * s / 2, o.height * s / 2
+        if not o.known:
+            self.plate.circle("hid", x, y, reach_x)
+            self.plate.note("A dashed seat has the usual size: the driver's sheet does not give it.")
+        elif o.round:
+            if o.recess:
+                self.plate.circle("face", x, y, o.recess[0] * s / 2)
+                reach_x = reach_y = o.recess[0] * s / 2
+            self.plate.circle("leaf", x, y, o.width * s / 2)
+        else:
+            self.plate.rect("leaf", x - reach_x, y - reach_y, x + reach_x, y + reach_y)
+        if o.screws and o.known:
+            self.screws(x, y, *o.screws)
+        self.plate.line("mid", (x - reach_x - 12, y), (x + reach_x + 12, y))
+        self.plate.line("mid", (x, y - reach_y - 12), (x, y + reach_y + 12))
+
+    def screws(self, x, y, count, circle):
+        for n in range(count):
+            angle = 2 * pi * (n + 0.5) / count
+            self.plate.circle(
+                "dot", x + circle * self.scale / 2 * sin(angle), y - circle * self.scale / 2 * cos(angle), 2.5
+            )
+
+    def heights(self):
+        """Heights of the centres, each from the lower edge; the whole height outermost."""
+        levels = sorted({round(o.y, 5) for o in self.openings if o.name not in self.ask}) + [self.H]
+        pitch = min(84, (self.left - 100) / max(1, len(levels) - 1))
+        for lane, level in enumerate(levels):
+            x = self.left - 56 - lane * pitch
+            at = 0.5 if level == self.H else 0.8
+            self.plate.upright(self.y(level), self.y(0), x, self.write(level), start=self.left - 8, at=at)
+
+    def widths(self):
+        """Places of the centres from the edge, then the whole width."""
+        clear = self.left + self.W * self.scale + 14
+        for lane, place in enumerate([*self.places, self.W]):
+            y, start = self.y(0) + 40 + 36 * lane, self.y(0) + 8
+            self.plate.across(self.x(0), self.x(place), y, self.write(place), start=start, clear=clear)
+
+    def notes_beside(self):
+        """What each opening measures, on the right; where fields stand there, their page says it."""
+        if self.ask:
+            return
+        groups = {}
+        for o in self.openings:  # equal ports are told once
+            groups.setdefault(tuple(self.measures(o)) if o.kind == "port" else o.name, (o, self.measures(o)))
+        right = self.left + self.W * self.scale
+        tallest = max((len(lines) for _, lines in groups.values()), default=0) * 20 + 20
+        wanted = [self.y(o.y) for o, _ in groups.values()]
+        tops = spread(wanted, tallest, 40, self.plate.height - tallest)
+        for (o, lines), y, top in zip(groups.values(), wanted, tops, strict=True):
+            start = self.x(o.x) + (o.recess[0] if o.recess else o.width) / 2 * self.scale + 12
+            self.plate.line("dim", (start, y), (right + 26, y), (right + 26, top), (right + 44, top))
+            for n, line in enumerate(lines):
+                self.plate.text(right + 52, top + 6 + 20 * n, line, "" if n else "big")
+
+    def measures(self, o):
+        title = "Port" if o.kind == "port" else o.name[:1].upper() + o.name[1:]
+        lines = [title if len(title) < 22 else title[:20] + "…"]
+        if not o.known:
+            return [*lines, "size not given"]
+        if o.recess:
+            lines.append(f"recess {self.write(o.recess[0])}, {self.write(o.recess[1])} deep")
+        if o.round:
+            lines.append(f"through {self.write(o.width)}")
+        else:
+            lines.append(f"{self.write(o.width)} × {self.write(o.height)}")
+        if o.screws:
+            lines.append(f"{o.screws[0]} screws on {self.write(o.screws[1])}")
+        return lines
+
+    def fields(self):
+        """Places for a pair of fields for each opening whose centre the page asks for."""
+        asked = [o for o in self.openings if o.name in self.ask]
+        wanted = [self.y(o.y) / self.plate.row(1) for o in asked]
+        right = self.left + self.W * self.scale
+        for o, row in zip(asked, spread(wanted, 2, 1.5, 11), strict=True):
+            row = int(row + 0.5)
+            y, level = self.y(o.y), self.plate.row(row)
+            reach = (o.recess[0] if o.recess else o.width) / 2 * self.scale + 12
+            elbow = right + 30
+            points = [
+                (self.x(o.x) + reach, y),
+                (elbow, y),
+                (elbow, level),
+                (self.plate.column(9) - 76, level),
+            ]
+            self.plate.line("dim", *points)
+            self.plate.spot(f"{o.name}.x", 9, row, (min(elbow, 748), y - 21))
+            self.plate.spot(f"{o.name}.y", 11, row, (min(elbow, 748) + 42, y - 21))

@@ -1,0 +1,250 @@
+"""One panel as its blank leaves the saw and what is cut into it, seen from inside the cabinet."""
+
+from server.drawings.plate import Plate, spread
+from server.drawings.shapes import FACING
+
+WIDTH, TOP = 620, 40
+
+# From inside: paper's right, paper's up, as (axis, direction); and the word at each edge of the paper.
+VIEWS = {
+    "front": ((0, -1), (2, 1)),
+    "back": ((0, 1), (2, 1)),
+    "left": ((1, 1), (2, 1)),
+    "right": ((1, -1), (2, 1)),
+    "top": ((0, -1), (1, 1)),
+    "bottom": ((0, 1), (1, 1)),
+}
+_ENDS = {(0, -1): "left", (0, 1): "right", (1, -1): "front", (1, 1): "back", (2, -1): "bottom", (2, 1): "top"}
+
+
+def panel(solid, openings=(), *, write, letter="", name=None):
+    """Draw one panel with its dimensions.
+
+    Parameters
+    ----------
+    solid : calc.cabinet.panels.PanelSolid
+    openings : list of server.drawings.openings.Opening
+        Of this panel.
+    write : callable
+        Writes a length [m] as text.
+    letter : str
+        The part's letter in the cut list.
+    name : str or None
+        Begins the ids within the SVG; ``panel-<name>`` if None.
+
+    Returns
+    -------
+    Drawing
+    """
+    return _Panel(solid, openings, write, letter, name or f"panel-{solid.name}").drawing()
+
+
+class _Panel:
+    def __init__(self, solid, openings, write, letter, name):
+        self.solid, self.openings, self.write, self.letter = solid, openings, write, letter
+        (self.u, self.su), (self.v, self.sv) = VIEWS[solid.name]
+        self.normal = 3 - self.u - self.v
+        self.across = solid.high[self.u] - solid.low[self.u]
+        self.along = solid.high[self.v] - solid.low[self.v]
+        self.columns = sorted({round(self.from_left(o), 5) for o in openings})
+        self.levels = sorted({round(o.y - solid.low[2], 5) for o in openings})
+        self.notes = self.cut_notes()
+        self.margin = min(104 + 62 * len(self.levels), 300)
+        self.room = WIDTH - self.margin - (210 if self.notes else 60)
+        self.scale = min(self.room / self.across, 430 / self.along)
+        tall, self.below = self.along * self.scale, 92 + 34 * len(self.columns)
+        self.plate = Plate(name, WIDTH, max(tall + TOP + self.below, 70 * len(self.notes) + 60, 280))
+        self.left = self.margin + (self.room - self.across * self.scale) / 2
+        self.right = self.left + self.across * self.scale
+        self.up = TOP + (self.plate.height - TOP - self.below - tall) / 2
+        self.down = self.up + tall
+
+    def x(self, u):
+        from_left = u - self.solid.low[self.u] if self.su > 0 else self.solid.high[self.u] - u
+        return self.left + from_left * self.scale
+
+    def y(self, v):
+        return self.up + (self.solid.high[self.v] - v) * self.scale
+
+    def from_left(self, o):
+        return o.x - self.solid.low[0] if self.su > 0 else self.solid.high[0] - o.x
+
+    def drawing(self):
+        low, high = self.solid.low, self.solid.high
+        blank = (self.x(low[self.u]), self.y(low[self.v]), self.x(high[self.u]), self.y(high[self.v]))
+        self.plate.rect("face", *blank)
+        self.plate.rect("none", *blank, "grainv", faint=True)
+        for cut in self.solid.cuts:
+            self.rect("pw", cut.low, cut.high)
+            self.rect("cutline", cut.low, cut.high, "slant")
+        for edge in self.solid.bevels:
+            self.bevel(edge)
+        for o in self.openings:
+            self.opening(o)
+        self.edge_words()
+        self.sizes()
+        self.write_notes()
+        if self.letter:
+            self.plate.disc(*self.clear_place(), self.letter)
+        words = f"{self.solid.name.capitalize()} panel, seen from inside: "
+        words += f"{self.write(self.solid.length)} long, {self.write(self.solid.width)} wide"
+        return self.plate.finished(words + (", with its joints and openings." if self.notes else "."))
+
+    def rect(self, kind, low, high, fill=None):
+        self.plate.rect(
+            kind, self.x(low[self.u]), self.y(low[self.v]), self.x(high[self.u]), self.y(high[self.v]), fill
+        )
+
+    def bevel(self, edge):
+        """The strip that a mitre takes from the inner face."""
+        axis, side = FACING[_mate(edge, self.solid.name)]
+        reach = self.bevel_reach(edge)
+        low, high = list(self.solid.low), list(self.solid.high)
+        if side > 0:
+            low[axis] = high[axis] - reach
+        else:
+            high[axis] = low[axis] + reach
+        self.rect("pw", low, high)
+        self.rect("cutline", low, high, "level")
+
+    def bevel_reach(self, edge):
+        """How much shorter the inner face is at a bevelled edge. [m]"""
+        mate = _mate(edge, self.solid.name)
+        return next((a.add for a in self.solid.allowances if a.edge == edge), 0.0) if mate else 0.0
+
+    def opening(self, o):
+        x, y, s = self.x(o.x), self.y(o.y), self.scale
+        half_x, half_y = o.width * s / 2, o.height * s / 2
+        if o.round:
+            self.plate.circle("leaf" if o.known else "hid", x, y, half_x)
+            if o.recess and o.known:  # on the far face
+                half_x = half_y = o.recess[0] * s / 2
+                self.plate.circle("hid", x, y, half_x)
+        else:
+            self.plate.rect("leaf", x - half_x, y - half_y, x + half_x, y + half_y)
+        self.plate.line("mid", (x - half_x - 8, y), (x + half_x + 8, y))
+        self.plate.line("mid", (x, y - half_y - 8), (x, y + half_y + 8))
+
+    def clear_place(self):
+        """Where the part's letter covers neither an opening nor a groove."""
+        taken = [
+            (self.x(o.x), self.y(o.y), o.width * self.scale / 2, o.height * self.scale / 2)
+            for o in self.openings
+        ]
+        for cut in self.solid.cuts:
+            us = (self.x(cut.low[self.u]), self.x(cut.high[self.u]))
+            vs = (self.y(cut.low[self.v]), self.y(cut.high[self.v]))
+            taken.append((sum(us) / 2, sum(vs) / 2, abs(us[0] - us[1]) / 2, abs(vs[0] - vs[1]) / 2))
+
+        def covered(place):
+            return sum(abs(place[0] - x) < rx + 18 and abs(place[1] - y) < ry + 18 for x, y, rx, ry in taken)
+
+        wide, tall = self.right - self.left, self.down - self.up
+        places = [
+            (self.left + wide * i / 12, self.up + tall * j / 12)
+            for j in (10, 9, 8, 7, 6, 5, 4, 3, 2)
+            for i in ((2, 3, 6, 9, 10) if wide > 130 else (6,))
+        ]
+        return min(places, key=covered)
+
+    def edge_words(self):
+        """Which edge is which, outside above and below, inside at the sides."""
+        self.plate.text((self.left + self.right) / 2 + 30, self.up - 12, _ENDS[self.v, self.sv], "em mid-a")
+        self.plate.text(self.right - 8, self.down + 20, _ENDS[self.v, -self.sv], "em end-a")
+        if self.right - self.left > 130:
+            level = self.up + 0.22 * (self.down - self.up)
+            self.plate.text(self.left + 8, level, _ENDS[self.u, -self.su], "em")
+            self.plate.text(self.right - 8, level, _ENDS[self.u, self.su], "em end-a")
+
+    def sizes(self):
+        for lane, place in enumerate([*self.columns, self.across]):
+            y, end = self.down + 46 + 34 * lane, self.left + place * self.scale
+            words = self.write(place)
+            self.plate.across(self.left, end, y, words, start=self.down + 6, clear=self.right + 14)
+        below = self.down + 46 + 34 * len(self.columns) + 30
+        self.sum_text((self.left + self.right) / 2, below, "width", "mid-a")
+        pitch = min(62, (self.left - 100) / max(1, len(self.levels)))
+        for lane, place in enumerate([*self.levels, self.along]):
+            x, y = self.left - 52 - lane * pitch, self.down - place * self.scale
+            at = 0.5 if lane == len(self.levels) else 0.85
+            self.plate.upright(y, self.down, x, self.write(place), start=self.left - 6, kind="", at=at)
+        self.sum_text(10, self.up - 14, "length", "")
+
+    def sum_text(self, x, y, side, kind):
+        """`long: 400.0 + 2 × 9.0` where the blank is a sum."""
+        base, adds = self.solid.sums[side]
+        terms = [
+            f"{count} × {self.write(add)}" if count > 1 else self.write(add) for count, add in adds if add > 0
+        ]
+        if terms:
+            label = "wide" if side == "width" else "long"
+            self.plate.text(x, y, f"{label}: {' + '.join([self.write(base), *terms])}", kind)
+
+    def cut_notes(self):
+        """For each cut or bevel, a point (u, v) of it and the lines that say how it is made."""
+        notes = [self.cut_note(cut) for cut in self.solid.cuts]
+        for edge, angle in self.solid.bevels.items():
+            mate = _mate(edge, self.solid.name)
+            notes.append((self.edge_point(mate), [f"{mate}: mitre", f"saw at {angle:.3g}°"]))
+        return notes
+
+    def cut_note(self, cut):
+        size = [b - a for a, b in zip(cut.low, cut.high, strict=True)]
+        middle = [(a + b) / 2 for a, b in zip(cut.low, cut.high, strict=True)]
+        if size[self.u] > size[self.v]:  # a level one is pointed at near its right end
+            end, other = (cut.high, cut.low) if self.su > 0 else (cut.low, cut.high)
+            middle[self.u] = end[self.u] + 0.04 * (other[self.u] - end[self.u])
+        else:  # those left and right of the middle at different heights, so that leaders keep apart
+            on_left = (middle[self.u] < (self.solid.low[self.u] + self.solid.high[self.u]) / 2) == (
+                self.su > 0
+            )
+            middle[self.v] = cut.low[self.v] + (0.62 if on_left else 0.45) * size[self.v]
+        through = size[self.normal] >= self.solid.thickness - 1e-9
+        depth = "cut through" if through else f"{self.write(size[self.normal])} deep"
+        kind = ("stopped " if cut.stopped else "") + cut.kind
+        name = _short(_mate(cut.name, self.solid.name) or cut.name)
+        width = self.write(min(size[self.u], size[self.v]))
+        lines = [f"{name}: {kind}", f"{depth}, {width} wide"]
+        if cut.kind == "groove":
+            axis, up = (self.v, self.sv) if size[self.u] > size[self.v] else (self.u, self.su)
+            edge = (
+                (cut.low[axis] - self.solid.low[axis]) if up > 0 else (self.solid.high[axis] - cut.high[axis])
+            )
+            lines.append(f"{self.write(edge)} from {_ENDS[axis, -up]}")
+        return (middle[self.u], middle[self.v]), lines
+
+    def edge_point(self, mate):
+        axis, side = FACING[mate]
+        point = [a + 0.55 * (b - a) for a, b in zip(self.solid.low, self.solid.high, strict=True)]
+        point[axis] = (self.solid.high if side > 0 else self.solid.low)[axis]
+        if axis == self.v:
+            end, other = (
+                (self.solid.high, self.solid.low) if self.su > 0 else (self.solid.low, self.solid.high)
+            )
+            point[self.u] = end[self.u] + 0.1 * (other[self.u] - end[self.u])
+        elif (side > 0) != (self.su > 0):
+            point[self.v] = self.solid.low[self.v] + 0.7 * self.along
+        return point[self.u], point[self.v]
+
+    def write_notes(self):
+        x = WIDTH - 182
+        notes = sorted(self.notes, key=lambda note: self.y(note[0][1]))
+        wanted = [self.y(v) for (_, v), _ in notes]
+        tops = spread(
+            wanted, 19 * max((len(lines) for _, lines in notes), default=0) + 12, 24, self.plate.height - 40
+        )
+        for ((u, _), lines), y, top in zip(notes, wanted, tops, strict=True):
+            self.plate.circle("dot", self.x(u), y, 3)
+            self.plate.line("dim", (self.x(u), y), (x - 14, y), (x - 14, top), (x - 5, top))
+            for n, line in enumerate(lines):
+                self.plate.text(x, top + 5 + 19 * n, line)
+
+
+def _mate(edge, panel):
+    """The other panel of an edge, or "" for what is no edge of this panel."""
+    names = edge.split("-")
+    return next((n for n in names if n != panel), "") if panel in names and len(names) == 2 else ""
+
+
+def _short(words):
+    return words if len(words) < 12 else words[:10] + "…"
