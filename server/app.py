@@ -39,6 +39,12 @@ class Refusal(BaseModel):
     errors: dict[str, str]
 
 
+REFUSALS = {
+    413: {"model": Refusal, "description": "More than is read at once"},
+    422: {"model": Refusal, "description": "Refused, field by field"},
+}
+
+
 def create_app(data: Path, read_only: bool = False, hosts=()) -> FastAPI:
     """Return the workbench for the projects in `data`.
 
@@ -48,7 +54,7 @@ def create_app(data: Path, read_only: bool = False, hosts=()) -> FastAPI:
     app.state.store = Store(data, read_only)
     app.mount("/static", StaticFiles(directory=shipped("static")), name="static")
     for name in JSON_ROUTES:
-        _include(app, name, responses={422: {"model": Refusal, "description": "Refused, field by field"}})
+        _include(app, name, responses=REFUSALS)
     for name in PAGES:
         _include(app, name, include_in_schema=False)
     app.include_router(sharing.router)
@@ -84,6 +90,8 @@ def _answer_errors(app):
     def by_status(request, error):
         if error.status_code == 404:
             return _page(request, 404, NOT_FOUND)
+        if error.status_code == 400 and _wants_json(request):
+            return _refusal(request, 422, {"body": "is not readable as JSON"})
         sentence = _STATUS.get(error.status_code) or HTTPStatus(error.status_code).phrase
         return _page(request, error.status_code, sentence, error.headers)
 
