@@ -7,6 +7,8 @@ from calc.errors import InputError, require_not_negative, require_positive
 EXACT = 1e-12
 """How near `inside_for_net` comes to the wanted net volume. [m³]"""
 
+_NOTHING = 1e-9  # share of the gross volume; less than this is what floats leave of nothing
+
 LARGEST = 10.0
 """Largest inner size that is tried for a wanted volume. [m]"""
 
@@ -44,7 +46,7 @@ def ledger(gross, entries):
     for name, volume in displaced:
         require_not_negative(**{f"displaced.{name}": volume})
     net = gross - sum(volume for _, volume in displaced)
-    if not net > 0:
+    if not net > _NOTHING * gross:
         raise InputError("displaced", "take more air than the box holds")
     return Ledger(gross, displaced, net)
 

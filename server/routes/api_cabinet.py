@@ -118,10 +118,7 @@ def cabinet(asked: CabinetIn) -> dict:
     entries = [(brace.name, brace.displaced) for brace in bracing.braces.values()]
     entries += [(thing.name, thing.volume) for thing in asked.displaced]
     width, height, depth = box.inner
-    try:
-        book = ledger(width * height * depth, entries)
-    except InputError as error:
-        raise FieldErrors({error.field: error.problem}) from error
+    book = ledger(width * height * depth, entries)
     wood = [*box.panels.values(), *bracing.braces.values()]
     placed = [(part.mass, part.centroid) for part in wood]
     placed += [(thing.mass, thing.at) for thing in asked.displaced if thing.at]
@@ -148,12 +145,8 @@ def _built(asked):
     panels = {name: (panel.thickness, panel.density) for name, panel in asked.panels}
     thicknesses = {name: thickness for name, (thickness, _) in panels.items()}
     _refuse(joint_faults(thicknesses, asked.edges))
-    try:
-        box = carcass(
-            (asked.size.width, asked.size.height, asked.size.depth), asked.hold, panels, asked.edges
-        )
-    except InputError as error:
-        raise FieldErrors({error.field: error.problem}) from error
+    size = asked.size.width, asked.size.height, asked.size.depth
+    box = carcass(size, asked.hold, panels, asked.edges)
     names = [brace.name for brace in asked.braces]
     _refuse(
         InputError(f"braces.{n}.name", "is taken by another brace")
