@@ -15,7 +15,8 @@ DATA = json.loads((Path(__file__).parents[1] / "data/shop.json").read_text())["r
 
 WOOFER = {
     "flange": 0.1852, "flange_thickness": 0.0055, "gasket": 0.001, "cutout": 0.158, "finish": 0.0003,
-    "flush": True, "panel_thickness": 0.018, "bit": 0.0127, "clearance": 0.0008, "pass_depth": 0.0032, "web": 0.0015,
+    "flush": True, "panel_thickness": 0.018, "bit": 0.0127, "clearance": 0.0008,
+    "pass_depth": 0.0032, "web": 0.0015,
 }  # fmt: skip
 
 
