@@ -161,8 +161,14 @@ class Store:
     def earlier(self, id):
         """Return the (revision, time) of each replaced revision that can be read, newest first."""
         place = self._place(id)
+        try:
+            current = self._read(id, place / "project.json", whole=False).revision
+        except (OSError, _Unreadable):
+            current = None
         kept = []
         for number in self._numbers(place):
+            if number == current:
+                continue  # a save was cut short after today's file got its second name
             try:
                 stored = self._read(id, _earlier(place, number), whole=False)
             except (OSError, _Unreadable, NewerFormat):

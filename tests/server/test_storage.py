@@ -165,6 +165,7 @@ def test_a_save_that_was_cut_between_its_two_steps_is_finished_by_the_next(store
         with pytest.raises(KeyboardInterrupt):
             store.save(id, titled(document, "Lost"), 1)
     assert store.load(id).document == document
+    assert store.earlier(id) == [], "the first revision is still today's"
     assert store.save(id, titled(document, "Second"), 1) == 2
     assert store.load_revision(id, 1).document == document
 
