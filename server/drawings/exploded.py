@@ -1,6 +1,6 @@
 """The cabinet in oblique view: every panel moved away from the middle, or only its front lifted off."""
 
-from math import hypot
+from math import cos, hypot, pi, sin
 
 from server.drawings.plate import Plate
 from server.drawings.shapes import FACING, RIGHT, UP, mitre_lines, oblique_faces, window_corners
@@ -8,6 +8,12 @@ from server.drawings.shapes import FACING, RIGHT, UP, mitre_lines, oblique_faces
 WIDTH = 1100
 ORDER = ("back", "left", "bottom", "braces", "right", "top", "front")
 """From the far to the near one, as the eye in front, to the right and above meets them."""
+
+PLIES = {
+    "front": None, "back": None, "left": "plyv", "right": "plyv", "top": "plyh", "bottom": "plyh",
+    "shelf": "plyh", "rib": "plyv",
+}  # fmt: skip
+"""How the plies lie in the edge that faces the front; None where that is the sheet's face."""
 
 
 def exploded(carcass, *, braces=None, letters=None, openings=None, name="exploded"):
@@ -37,7 +43,7 @@ def exploded(carcass, *, braces=None, letters=None, openings=None, name="explode
     count = len(view.braces)
     inside = f" and {count} brace{'s' * (count != 1)}" if count else ""
     return view.plate.finished(
-        f"The cabinet taken apart: six panels{inside}, each moved outwards, with its joints and openings in sight."
+        f"The cabinet taken apart: six panels{inside}, each moved outwards, its joints and openings in sight."
     )
 
 
@@ -85,6 +91,10 @@ def _apart(carcass):
     }
 
 
+_DISC_PLACES = [(v, u) for v in (0.5, 0.1, 0.9, 0.3, 0.7) for u in (0.5, 0.14, 0.86, 0.07, 0.93)]
+"""Where a part's letter is tried, (v, u) as shares of its face, the best first."""
+
+
 class _Oblique:
     def __init__(self, carcass, braces, openings, name):
         self.carcass, self.braces, self.openings, self.name = carcass, braces, openings, name
@@ -117,7 +127,9 @@ class _Oblique:
         if name not in self.moves:
             return point
         axis, _ = FACING[name]
-        return tuple(p + self.moves[name] * (a == axis) for a, p in enumerate(point))
+        point = list(point)
+        point[axis] += self.moves[name]
+        return tuple(point)
 
     @staticmethod
     def flat(point):
@@ -126,8 +138,8 @@ class _Oblique:
         return x + RIGHT * y, z + UP * y
 
     def at(self, point):
-        u, v = self.flat(point)
-        return self.shift[0] + u * self.scale, self.shift[1] - v * self.scale
+        x, y, z = point
+        return self.shift[0] + (x + RIGHT * y) * self.scale, self.shift[1] - (z + UP * y) * self.scale
 
     # Solids -------------------------------------------------------------------------------------------
 
@@ -142,25 +154,31 @@ class _Oblique:
         solid = self.carcass.panels[name]
         cuts = [(cut.low, cut.high) for cut in solid.cuts]
         faces = oblique_faces(solid.low, solid.high, cuts, mitre_lines(self.carcass, name))
-        self.faces(faces, lambda point: self.moved(name, point))
+        self.faces(faces, name, PLIES[name])
         self.draw_openings(name)
 
-    def faces(self, faces, move):
-        for side, corners, edges in faces:
-            flat = [self.at(move(corner)) for corner in corners]
-            self.plate.polygon("pw", flat)
-            if side in ("right", "mitre"):
-                self.plate.polygon("none", flat, "slant", faint=True)
-            self.ink(flat, edges)
+    def faces(self, faces, name, plies):
+        axis = FACING[name][0] if name in self.moves else 0
+        move = self.moves.get(name, 0.0) * self.scale
+        right = self.shift[0] + move * (1.0, RIGHT, 0.0)[axis]
+        down = self.shift[1] - move * (0.0, UP, 1.0)[axis]
+        s, su, sv = self.scale, self.scale * RIGHT, self.scale * UP
 
-    def ink(self, flat, edges):
-        strokes = [
-            f"M{a[0]:.1f} {a[1]:.1f}L{b[0]:.1f} {b[1]:.1f}"
-            for a, b, inked in zip(flat, flat[1:] + flat[:1], edges, strict=True)
-            if inked
-        ]
-        if strokes:
-            self.plate.path("o", "".join(strokes))
+        def line(corners):
+            return "M" + "L".join(
+                [f"{right + x * s + y * su:.1f} {down - z * s - y * sv:.1f}" for x, y, z in corners]
+            )
+
+        for face in faces:
+            outline = "Z".join([line(loop) for loop in face.loops]) + "Z"
+            if face.side == "front" and plies:
+                self.plate.path("cutface", outline, plies)
+                continue
+            self.plate.path("face" if face.strokes is None else "pw", outline)
+            if face.side in ("right", "mitre"):
+                self.plate.path("none", outline, "slant", faint=True)
+            if face.strokes:
+                self.plate.path("o", "".join([line(stroke) for stroke in face.strokes]))
 
     def draw_openings(self, name):
         """Holes in the face that shows: the front's outer one, the back's inner one."""
@@ -202,37 +220,34 @@ class _Oblique:
         dx, dy = min(RIGHT * depth, 2 * half_x), min(UP * depth, 2 * half_y)
         self.plate.rect("leaf", x - half_x, y - half_y, x + half_x, y + half_y)
         left, low = x - half_x, y + half_y
+        wall = [(left, y - half_y), (left, low), (left + dx, low - dy), (left + dx, y - half_y)]
+        self.plate.polygon("face", wall)
         self.plate.polygon(
-            "face",
-            [(left, y - half_y), (left, low), (x + half_x, low), (x + half_x, low - dy), (left + dx, low - dy), (left + dx, y - half_y)],
-        )  # fmt: skip
-        self.plate.line("dim", (left, low), (left + dx, low - dy))
+            "face", [(left, low), (x + half_x, low), (x + half_x, low - dy), (left + dx, low - dy)]
+        )
 
     def draw_braces(self):
         """Braces in place, each with its window and its slots."""
         for brace in sorted(self.braces.values(), key=lambda b: (b.kind == "shelf", b.low[2], b.low[0])):
             cuts = [(cut.low, cut.high) for cut in brace.cuts]
-            self.faces(oblique_faces(brace.low, brace.high, cuts), lambda point: point)
+            self.faces(oblique_faces(brace.low, brace.high, cuts), None, PLIES[brace.kind])
             self.window(brace)
 
     def window(self, brace):
+        """A brace's window, and in it the far edge of its wall."""
         corners = window_corners(brace)
         if corners is None:
             return
-        (u0, v0), (u1, v1) = corners
-        ring = _ring(u0, v0, u1, v1, brace.window[2])
+        ring = _ring(*corners[0], *corners[1], brace.window[2])
         if brace.kind == "shelf":
-            top, under = brace.high[2], brace.low[2]
-            near = [self.at((u, v, top)) for u, v in ring]
-            far = [self.at((u, v, under)) for u, v in ring]
+            near = [self.at((u, v, brace.high[2])) for u, v in ring]
+            far = [self.at((u, v, brace.low[2])) for u, v in ring]
         else:
-            right, left = brace.high[0], brace.low[0]
-            near = [self.at((right, u, v)) for u, v in ring]
-            far = [self.at((left, u, v)) for u, v in ring]
+            near = [self.at((brace.high[0], u, v)) for u, v in ring]
+            far = [self.at((brace.low[0], u, v)) for u, v in ring]
         self.plate.polygon("face", near)
-        seen = _both(near, far)
-        if len(seen) > 2:
-            self.plate.polygon("leaf", seen)
+        self.plate.clipped(near, lambda: self.plate.polygon("leaf", far))
+        self.plate.polygon("o", near)
 
     # Exploded -----------------------------------------------------------------------------------------
 
@@ -252,54 +267,54 @@ class _Oblique:
             self.plate.line("mid", *ends)
 
     def discs(self, letters):
-        placed = []
         for name, solid in [*self.carcass.panels.items(), *self.braces.items()]:
             if name in letters:
-                place = min(self.disc_places(name, solid), key=lambda p: sum(hypot(p[0] - x, p[1] - y) < 34 for x, y in placed))  # fmt: skip
-                placed.append(place)
-                self.plate.disc(*place, letters[name])
+                self.plate.disc(*self.at(self.moved(name, self.disc_place(name, solid))), letters[name])
 
-    def disc_places(self, name, solid):
-        """Places on the face that shows, clear of its openings, the best first."""
+    def disc_place(self, name, solid):
+        """The place on the face that shows which is clear, or clearest, of openings."""
         axis = FACING[name][0] if name in FACING else (2 if solid.kind == "shelf" else 0)
-        face = solid.low if axis == 1 else solid.high
         u, v = (a for a in range(3) if a != axis)
-        holes = self.openings.get(name, ())
-        window = window_corners(solid) if name not in FACING else None
-        places = []
-        for share_v in (0.5, 0.12, 0.88, 0.3, 0.7, 0.06):
-            for share_u in (0.5, 0.14, 0.86, 0.3, 0.08):
+        best, enough = None, 20 / self.scale
+        holes = self.holes_in(name, solid)
+        for share_v, share_u in _DISC_PLACES:
+            wide, tall = solid.high[u] - solid.low[u], solid.high[v] - solid.low[v]
+            pu, pv = solid.low[u] + share_u * wide, solid.low[v] + share_v * tall
+            clear = min(min(share_u, 1 - share_u) * wide, min(share_v, 1 - share_v) * tall, enough)
+            for x, y, half_x, half_y in holes:
+                clear = min(clear, max(abs(pu - x) - half_x, abs(pv - y) - half_y))
+            if best is None or clear > best[0] + 1e-9:
                 point = [0.0, 0.0, 0.0]
-                point[axis] = face[axis]
-                point[u] = solid.low[u] + share_u * (solid.high[u] - solid.low[u])
-                point[v] = solid.low[v] + share_v * (solid.high[v] - solid.low[v])
-                clear = 17 / self.scale
-                blocked = any(
-                    abs(point[0] - o.x) < max(o.width, o.recess[0] if o.recess else 0) / 2 + clear
-                    and abs(point[2] - o.y) < max(o.height, o.recess[0] if o.recess else 0) / 2 + clear
-                    for o in holes
-                )
-                if window:
-                    (u0, v0), (u1, v1) = window
-                    blocked |= u0 - clear < point[u] < u1 + clear and v0 - clear < point[v] < v1 + clear
-                places.append((blocked, self.at(self.moved(name, point))))
-        return [place for blocked, place in sorted(places, key=lambda p: p[0])]
+                point[axis] = solid.low[1] if axis == 1 else solid.high[axis]
+                point[u], point[v] = pu, pv
+                best = (clear, tuple(point))
+            if clear >= enough:
+                break
+        return best[1]
+
+    def holes_in(self, name, solid):
+        """What a letter should not cover: (middle, middle, half, half) in the plate's plane. [m]"""
+        if name in FACING:
+            recesses = [(o, o.recess[0] if o.recess else 0.0) for o in self.openings.get(name, ())]
+            return [(o.x, o.y, max(o.width, r) / 2, max(o.height, r) / 2) for o, r in recesses]
+        window = window_corners(solid)
+        if window is None:
+            return []
+        (u0, v0), (u1, v1) = window
+        return [((u0 + u1) / 2, (v0 + v1) / 2, (u1 - u0) / 2, (v1 - v0) / 2)]
 
     # The front lifted off -------------------------------------------------------------------------------
 
     def lift_front(self):
-        """Lay out the paper: the front stands left of the carcass on one floor."""
+        """Lay out the paper: the front stands left of the carcass on one floor, sizes in row 11 below it."""
         width, height, depth = self.carcass.outer
-        total = 2 * width + RIGHT * depth
-        gap, margin, above, below = 110, 130, 128, 150
-        tall = height + UP * depth
-        self.scale = min((WIDTH - 2 * margin - gap - 20) / total, 620 / tall)
-        paper = min(max(tall * self.scale + above + below, 620), 900)
+        total, tall, gap, above = 2 * width + RIGHT * depth, height + UP * depth, 110, 132
+        self.scale = min((WIDTH - 280 - gap) / total, 630 / tall)
+        below = 66 if width * self.scale >= 230 else 112  # a short line stands clear above its value
+        paper = max(560, (tall * self.scale + above + below) * 12 / 11)
         self.plate = Plate(self.name, WIDTH, paper)
-        spare = WIDTH - total * self.scale - gap
-        self.front_left = spare / 2
-        floor = above + (paper - above - below - tall * self.scale) / 2 + tall * self.scale
-        self.shift = (self.front_left + width * self.scale + gap, floor)
+        self.front_left = (WIDTH - total * self.scale - gap) / 2
+        self.shift = (self.front_left + width * self.scale + gap, self.plate.row(11) - below)
 
     def draw_assembled(self):
         """The open carcass as one grid of cells, then the front beside it."""
@@ -319,127 +334,114 @@ class _Oblique:
 
     def lifted_sizes(self, ask, write):
         """Dimension lines for the outer sizes on the front and for the inner ones on the carcass."""
-        names = (
-            "outer.width",
-            "outer.height",
-            "outer.depth",
-            "inner.width",
-            "inner.height",
-            "inner.depth",
-            "thickness",
-        )
-        ask = set(names if ask is None else ask)
-        plate, s = self.plate, self.scale
         width, height, depth = self.carcass.outer
+        inner_width, inner_height, inner_depth = self.carcass.inner
         t = {name: panel.thickness for name, panel in self.carcass.panels.items()}
-        inner = dict(zip(("width", "height", "depth"), self.carcass.inner, strict=True))
-
-        def words(name, value):
-            return write(value) if write and name not in ask else ""
-
-        def shown(name):
-            return name in ask or write is not None
-
-        floor = self.shift[1]
-        x0, x1 = self.front_left, self.front_left + width * s
-        row = min(11, max(10, round((floor + 64) / plate.row(1))))
-        level = plate.row(row)
-        if shown("outer.width"):
-            plate.across(x0, x1, level, words("outer.width", width), start=floor + 8)
-        left, right = self.at((t["left"], 0, 0))[0], self.at((width - t["right"], 0, 0))[0]
-        if shown("inner.width"):
-            plate.across(left, right, level, words("inner.width", inner["width"]), start=floor + 8)
-        if shown("outer.height"):
-            plate.upright(floor - height * s, floor, x0 - 44, words("outer.height", height), start=x0 - 8)
-        near, far = self.at((width, 0, t["bottom"])), self.at((width, depth, t["bottom"]))
-        top = self.at((width, depth, height - t["top"]))
-        if shown("inner.height"):
-            plate.upright(
-                top[1], far[1], far[0] + 46, words("inner.height", inner["height"]), start=far[0] + 8
-            )
-        a = self.at((width, t["front"], 0))
-        b = self.at((width, depth - t["back"], 0))
-        if shown("inner.depth"):
-            self.slanted((a[0] + 26, a[1] + 15), (b[0] + 26, b[1] + 15), words("inner.depth", inner["depth"]))
-        ridge = self.at((width * 0.62, depth * 0.55, height))
-        edge = self.at(
-            (t["left"] / 2, 0 if self.carcass.panels["left"].low[1] < 1e-9 else t["front"], 0.86 * height)
-        )
-        self.pointer("outer.depth", ridge, words("outer.depth", depth), shown)
-        self.pointer("thickness", edge, words("thickness", t["left"]), shown, aside=True)
-        mids = {
-            "outer.width": ((x0 + x1) / 2, level), "inner.width": ((left + right) / 2, level),
-            "outer.height": (x0 - 44, floor - height * s / 2), "inner.height": (far[0] + 46, (top[1] + far[1]) / 2),
-            "inner.depth": ((a[0] + b[0]) / 2 + 60, (a[1] + b[1]) / 2 + 60),
+        values = {
+            "outer.width": width, "outer.height": height, "outer.depth": depth, "inner.width": inner_width,
+            "inner.height": inner_height, "inner.depth": inner_depth, "thickness": t["left"],
         }  # fmt: skip
-        for name in names:
-            if name in ask:
-                x, y = mids[name] if name in mids else self.pointed[name]
-                column = max(1, min(11, round(12 * x / WIDTH)))
-                plate.spot(name, column, max(1, min(11, round(12 * y / plate.height))), (x, y))
+        self.asked = set(values if ask is None else ask)
+        self.words = {
+            name: write(v) if write and name not in self.asked else "" for name, v in values.items()
+        }
+        self.shown = {name for name in values if self.words[name] or name in self.asked}
+        floor, s = self.shift[1], self.scale
+        x0 = self.front_left
+        self.level_size("outer.width", x0, x0 + width * s)
+        self.level_size("inner.width", self.at((t["left"], 0, 0))[0], self.at((width - t["right"], 0, 0))[0])
+        self.upright_size("outer.height", floor - height * s, floor, x0, -1)
+        far, top = self.at((width, depth, t["bottom"])), self.at((width, depth, height - t["top"]))
+        self.upright_size("inner.height", top[1], far[1], far[0], 1)
+        self.slanted(self.at((width, t["front"], 0)), self.at((width, depth - t["back"], 0)))
+        left = self.carcass.panels["left"]
+        edge = self.at((t["left"] / 2, left.low[1], 0.86 * height))
+        ridge = self.at((max(width * 0.62, min(width * 0.9, 170 / s)), depth * 0.55, height))
+        column = self.pointer("outer.depth", ridge, 12)
+        self.pointer("thickness", edge, column - 2)
 
-    def slanted(self, a, b, words):
-        """A dimension line along the depth."""
+    def level_size(self, name, x0, x1):
+        """A width, its value in the line, or under it where the line is too short for it."""
+        if name not in self.shown:
+            return
+        floor, column = self.shift[1], round(6 * (x0 + x1) / WIDTH)
+        short = name in self.asked and self.plate.row(11) - floor > 100
+        level = floor + 26 if short else self.plate.row(11)
+        self.plate.across(x0, x1, level, self.words[name], start=floor + 8)
+        if name in self.asked:
+            if short:
+                self.plate.line("dim", ((x0 + x1) / 2, level), ((x0 + x1) / 2, self.plate.row(11) - 30))
+            self.plate.spot(name, column, 11, ((x0 + x1) / 2, level))
+
+    def upright_size(self, name, y0, y1, x, side):
+        """A height beside the drawing, `side` -1 left or 1 right of x, where a column of values is."""
+        if name not in self.shown:
+            return
+        column = 0
+        place = x + side * 50
+        if name in self.asked:
+            step = WIDTH / 12
+            column = int((x - 76) / step) if side < 0 else -int(-(x + 76) // step)
+            column = min(11, max(1, column))
+            place = {1: 66, 11: WIDTH - 66}.get(column, column * step)
+        row = min(10, max(2, round(6 * (y0 + y1) / self.plate.height)))
+        self.plate.upright(y0, y1, place, self.words[name], start=x + side * 8)
+        if column:
+            self.plate.spot(name, column, row, (place, (y0 + y1) / 2))
+
+    def slanted(self, a, b):
+        """The depth inside, along the lower edge of the right side."""
+        if "inner.depth" not in self.shown:
+            return
+        a, b = (a[0] + 26, a[1] + 15), (b[0] + 26, b[1] + 15)
+        x, y = (a[0] + b[0]) / 2, (a[1] + b[1]) / 2
         self.plate.line("dim", a, b)
         self.plate.tick(*a)
         self.plate.tick(*b)
-        if words:
-            self.plate.text((a[0] + b[0]) / 2 + 14, (a[1] + b[1]) / 2 + 20, words, "big")
+        if self.words["inner.depth"]:
+            self.plate.text(x + 14, y + 20, self.words["inner.depth"], "big")
+        else:
+            self.plate.spot("inner.depth", *self.below_line(a, b), (x + 22, y + 18))
 
-    def pointer(self, name, point, words, shown, aside=False):
-        """A leader from a dot on the part upwards to its value."""
-        self.pointed = getattr(self, "pointed", {})
-        if not shown(name):
-            return
+    def below_line(self, a, b):
+        """The place nearest to the middle of a slanted line where a value stands clear below it."""
+        x, y = (a[0] + b[0]) / 2, (a[1] + b[1]) / 2
+        slope = (b[1] - a[1]) / (b[0] - a[0])
+
+        def cost(place):
+            px, py = min(self.plate.column(place[0]), WIDTH - 66), self.plate.row(place[1])
+            clear = py - 50 - (y + slope * (px - 66 - x))
+            return (clear < 0) * 1e6 + abs(px - x) + abs(py - y)
+
+        return min(((column, row) for column in range(7, 12) for row in range(6, 12)), key=cost)
+
+    def pointer(self, name, point, last):
+        """A leader from a dot on the part upwards to its value, at most in column `last`."""
         x, y = point
-        level = self.plate.row(1) + 6
-        self.plate.circle("dot", x, y, 4)
-        self.plate.line("dim", (x, y), (x, level))
-        self.pointed[name] = (x, level)
-        if words:
-            self.plate.text(x, level - 8, words, "big mid-a")
+        column = min(last, max(1, round(12 * x / WIDTH)))
+        if name in self.shown:
+            level = self.plate.row(1) + 6
+            self.plate.circle("dot", x, y, 4)
+            self.plate.line("dim", (x, y), (x, level))
+            if self.words[name]:
+                self.plate.text(x, level - 8, self.words[name], "big mid-a")
+            else:
+                self.plate.spot(name, column, 1, (x, level))
+        return column
 
 
 def _ring(u0, v0, u1, v1, radius):
-    """Corners of a window, each rounded one as three points."""
+    """Corners of a window, each rounded one as five points."""
     r = min(radius, (u1 - u0) / 2, (v1 - v0) / 2)
     if r <= 0:
         return [(u0, v0), (u1, v0), (u1, v1), (u0, v1)]
     points = []
     for cu, cv, start in ((u1 - r, v0 + r, 0), (u1 - r, v1 - r, 1), (u0 + r, v1 - r, 2), (u0 + r, v0 + r, 3)):
-        for share in (0.0, 0.25, 0.5, 0.75, 1.0):
-            du, dv = _ARC[share]
+        for du, dv in _ARC:
             for _ in range(start):
                 du, dv = -dv, du
             points.append((cu + r * du, cv + r * dv))
     return points
 
 
-_ARC = {
-    0.0: (0.0, -1.0),
-    0.25: (0.3827, -0.9239),
-    0.5: (0.7071, -0.7071),
-    0.75: (0.9239, -0.3827),
-    1.0: (1.0, 0.0),
-}
-
-
-def _both(one, other):
-    """What two convex polygons have in common."""
-    area = sum(a[0] * b[1] - b[0] * a[1] for a, b in zip(other, other[1:] + other[:1], strict=True))
-    turn = 1 if area > 0 else -1
-    for a, b in zip(other, other[1:] + other[:1], strict=True):
-        if hypot(b[0] - a[0], b[1] - a[1]) < 1e-9:
-            continue
-        kept = []
-        for p, q in zip(one, one[1:] + one[:1], strict=True):
-            sp, sq = (turn * ((b[0] - a[0]) * (r[1] - a[1]) - (b[1] - a[1]) * (r[0] - a[0])) for r in (p, q))
-            if sp >= 0:
-                kept.append(p)
-            if (sp > 0 > sq) or (sp < 0 < sq):
-                share = sp / (sp - sq)
-                kept.append((p[0] + share * (q[0] - p[0]), p[1] + share * (q[1] - p[1])))
-        one = kept
-        if len(one) < 3:
-            return []
-    return one
+_ARC = [(sin(angle), -cos(angle)) for angle in (0, pi / 8, pi / 4, 3 * pi / 8, pi / 2)]

@@ -33,7 +33,7 @@ class Plate:
 
     def __init__(self, name, width, height):
         self.name, self.width, self.height = escape(name.replace(" ", "-")), width, height
-        self.marks, self.patterns = [], set()
+        self.marks, self.patterns, self.clips = [], set(), 0
         self.spots, self.letters, self.keys, self.notes = {}, {}, [], []
 
     # Strokes -----------------------------------------------------------------------------------------
@@ -58,6 +58,16 @@ class Plate:
     def rect(self, kind, x1, y1, x2, y2, fill=None, faint=False):
         """A rectangle between two opposite corners."""
         self.polygon(kind, ((x1, y1), (x2, y1), (x2, y2), (x1, y2)), fill, faint)
+
+    def clipped(self, points, draw):
+        """What `draw` draws, as far as it lies within the polygon `points`."""
+        self.clips += 1
+        name = f"{self.name}-clip{self.clips}"
+        self.marks.append(
+            f'<clipPath id="{name}"><path d="{closed(points)}"/></clipPath><g clip-path="url(#{name})">'
+        )
+        draw()
+        self.marks.append("</g>")
 
     def circle(self, kind, x, y, radius, fill=None):
         self.marks.append(
@@ -170,7 +180,7 @@ class Plate:
 
 def closed(points):
     """SVG path data of the polygon with corners `points`."""
-    return "M" + "L".join(f"{x:.1f} {y:.1f}" for x, y in points) + "Z"
+    return "M" + "L".join([f"{x:.1f} {y:.1f}" for x, y in points]) + "Z"
 
 
 def rounded(x0, y0, x1, y1, r):

@@ -1,6 +1,7 @@
 """Geometry of sawn panels for the drawings: outlines, sections with their joints, oblique solids."""
 
 from bisect import bisect_left
+from dataclasses import dataclass
 
 RIGHT, UP = 0.52, 0.30
 """How far an oblique view moves to the right and up for each unit that a point lies further back."""
@@ -157,11 +158,24 @@ def window_corners(brace):
 # Oblique solids -----------------------------------------------------------------------------------------
 
 
+@dataclass(frozen=True)
+class Face:
+    """A flat part of a sawn solid's surface, corners (x, y, z) in metres.
+
+    side : "front", "right", "top" or "mitre". loops : closed outlines, those of holes turn the other way.
+    strokes : lines of corners that are to be inked; None where that is all outlines.
+    low, high : corners of the box around it.
+    """
+
+    side: str
+    loops: list
+    strokes: list | None
+    low: tuple
+    high: tuple
+
+
 def oblique_faces(low, high, cuts=(), mitres=()):
     """The faces of a sawn plate that show in an oblique view from the front, the right and above.
-
-    The plate is split into cells by its cuts; cells are drawn from the far to the near one, so that
-    a near one covers what lies behind it.
 
     Parameters
     ----------
@@ -174,29 +188,74 @@ def oblique_faces(low, high, cuts=(), mitres=()):
 
     Returns
     -------
-    faces : list of (side, corners, edges)
-        In drawing order. `side` is "front", "right", "top" or "mitre"; `corners` are (x, y, z) [m];
-        `edges` tells for each corner whether the edge from it to the next one is to be inked.
+    faces : list of Face
+        In drawing order, so that a near one covers what lies behind it.
     """
-    grid = [sorted({low[a], high[a], *_cut_places(cuts, low, high, a)}) for a in range(3)]
-    counts = [len(places) - 1 for places in grid]
-    cells = {(i, j, k) for i in range(counts[0]) for j in range(counts[1]) for k in range(counts[2])}
+    grid, cells = _cells(low, high, cuts)
+    planes = [_plane(mitre, low, high) for mitre in mitres]
+    faces = []
+    for side, axis, sign, u, v in _SIDES:
+        for index, flat in _layers(cells, axis, sign, u, v).items():
+            place = grid[axis][index + (sign > 0)]
+            loops = [
+                [_point(axis, place, u, grid[u][i], grid[v][j]) for i, j in loop] for loop in _loops(flat)
+            ]
+            if planes:
+                loops = [loop for loop in (_trimmed(loop, planes) for loop in loops) if len(loop) > 2]
+            faces.append(_face(side, loops, None))
+    for number, plane in enumerate(planes):
+        if _towards_eye(plane[0]):
+            grid, cells = _cells(low, high, [cut for cut in cuts if _crosses(cut, plane)])
+            faces.append(_mitre_face(cells, grid, plane, planes[:number] + planes[number + 1 :]))
+    return _far_to_near([face for face in faces if face.loops])
+
+
+# For each visible side: the axis that it faces along, the neighbour that would hide it, its two other axes.
+_SIDES = (("front", 1, -1, 0, 2), ("right", 0, 1, 1, 2), ("top", 2, 1, 0, 1))
+
+
+def _cells(low, high, cuts):
+    """The plate as a grid: places along each axis, and the cells (i, j, k) that are wood."""
+    grid = []
+    for a in range(3):
+        places = {corner[a] for cut in cuts for corner in cut if low[a] < corner[a] < high[a]}
+        grid.append(sorted({low[a], high[a], *places}))
+    counts = [range(len(places) - 1) for places in grid]
+    cells = {(i, j, k) for i in counts[0] for j in counts[1] for k in counts[2]}
     for cut_low, cut_high in cuts:
         spans = [
             range(bisect_left(grid[a], cut_low[a]), bisect_left(grid[a], min(cut_high[a], high[a])))
             for a in range(3)
         ]
-        cells -= {(i, j, k) for i in spans[0] for j in spans[1] for k in spans[2]}
-    planes = [_plane(mitre, low, high) for mitre in mitres]
-    faces = []
-    for cell in sorted(cells, key=lambda c: (-c[1], c[0], c[2])):
-        faces += _cell_faces(cell, cells, grid, planes)
-    return faces
+        cells.difference_update((i, j, k) for i in spans[0] for j in spans[1] for k in spans[2])
+    return grid, cells
 
 
-def _cut_places(cuts, low, high, axis):
-    places = (corner[axis] for cut in cuts for corner in cut)
-    return (place for place in places if low[axis] < place < high[axis])
+def _layers(cells, axis, sign, u, v):
+    """The exposed cell faces of one side, {index along its axis: cells (u, v)}."""
+    layers = {}
+    for cell in cells:
+        if _moved(cell, axis, sign) not in cells:
+            layers.setdefault(cell[axis], set()).add((cell[u], cell[v]))
+    return layers
+
+
+def _moved(cell, axis, step):
+    i, j, k = cell
+    return (i + step, j, k) if axis == 0 else (i, j + step, k) if axis == 1 else (i, j, k + step)
+
+
+def _point(axis, place, u, at_u, at_v):
+    point = [at_v, at_v, at_v]
+    point[axis], point[u] = place, at_u
+    return tuple(point)
+
+
+def _face(side, loops, strokes):
+    if not loops:
+        return Face(side, [], [], (), ())
+    xs, ys, zs = zip(*[point for loop in loops for point in loop], strict=True)
+    return Face(side, loops, strokes, (min(xs), min(ys), min(zs)), (max(xs), max(ys), max(zs)))
 
 
 def _plane(mitre, low, high):
@@ -205,95 +264,126 @@ def _plane(mitre, low, high):
     normal = [0.0, 0.0, 0.0]
     normal[u], normal[v] = outer[1] - inner[1], inner[0] - outer[0]
     offset = normal[u] * outer[0] + normal[v] * outer[1]
-    middle = sum(n * (a + b) / 2 for n, a, b in zip(normal, low, high, strict=True))
-    if middle > offset:
+    if sum(n * (a + b) / 2 for n, a, b in zip(normal, low, high, strict=True)) > offset:
         normal, offset = [-n for n in normal], -offset
     return tuple(normal), offset
 
 
-# For each visible side: the axis that it faces along, the neighbour that would hide it, its two other axes.
-_SIDES = (("front", 1, -1, 0, 2), ("right", 0, 1, 1, 2), ("top", 2, 1, 0, 1))
+def _towards_eye(normal):
+    return normal[1] - RIGHT * normal[0] - UP * normal[2] < -1e-12
 
 
-def _cell_faces(cell, cells, grid, planes):
-    faces = []
-    for number, (normal, offset) in enumerate(planes):
-        if normal[1] - RIGHT * normal[0] - UP * normal[2] < -1e-12:  # it turns towards the eye
-            others = planes[:number] + planes[number + 1 :]
-            faces += _trimmed("mitre", *_plane_in_cell(cell, cells, grid, normal, offset), others)
-    for side, axis, sign, u, v in _SIDES:
-        if _moved(cell, axis, sign) not in cells:
-            corners, edges = _rectangle(cell, cells, grid, axis, sign, u, v)
-            faces += _trimmed(side, corners, edges, planes)
-    return faces
+def _crosses(box, plane):
+    """Whether a box lies on both sides of a plane."""
+    (normal, offset), middle, reach = plane, 0.0, 0.0
+    for n, a, b in zip(normal, *box, strict=True):
+        middle += n * (a + b) / 2
+        reach += abs(n) * (b - a) / 2
+    return abs(middle - offset) < reach - 1e-12
 
 
-def _moved(cell, axis, step):
-    return tuple(c + step * (a == axis) for a, c in enumerate(cell))
+def _mitre_face(cells, grid, plane, others):
+    """A mitre as the cells show it; inked along the edge and where the wood ends, not between cells."""
+    loops, strokes = [], []
+    for cell in cells:
+        corners, inked = _plane_in_cell(cell, cells, grid, *plane)
+        if corners:
+            loop = _trimmed(corners, others)
+            loops.append(loop)
+            strokes += [_trimmed(line, others, is_open=True) for line in inked]
+            strokes += [
+                [p, q] for p, q in zip(loop, loop[1:] + loop[:1], strict=True) if _on_one(p, q, others)
+            ]
+    return _face(
+        "mitre", [loop for loop in loops if len(loop) > 2], [line for line in strokes if len(line) > 1]
+    )
 
 
-def _rectangle(cell, cells, grid, axis, sign, u, v):
-    """The face of a cell; an edge is inked unless the wood's surface goes on flat beyond it."""
-    place = [grid[axis][cell[axis] + (sign > 0)]] * 3
-    ends = [(grid[a][cell[a]], grid[a][cell[a] + 1]) for a in range(3)]
-    corners, edges = [], []
-    for (iu, iv), (across, step) in zip(
-        ((0, 0), (1, 0), (1, 1), (0, 1)), ((v, -1), (u, 1), (v, 1), (u, -1)), strict=True
-    ):
-        corner = list(place)
-        corner[u], corner[v] = ends[u][iu], ends[v][iv]
-        corners.append(tuple(corner))
-        beside = _moved(cell, across, step)
-        edges.append(not (beside in cells and _moved(beside, axis, sign) not in cells))
-    return corners, edges
+def _on_one(p, q, planes):
+    """Whether the points `p` and `q` both lie on one of the planes."""
+    return any(
+        all(abs(n[0] * r[0] + n[1] * r[1] + n[2] * r[2] - d) < 1e-9 for r in (p, q)) for n, d in planes
+    )
 
 
 def _plane_in_cell(cell, cells, grid, normal, offset):
-    """The part of a mitre's plane within a cell; its ends along the edge are inked where the wood ends."""
+    """The part of a mitre's plane within a cell, and those of its edges that are inked."""
     u, v = (a for a in range(3) if normal[a] != 0)
     along = 3 - u - v
     ends = [(grid[a][cell[a]], grid[a][cell[a] + 1]) for a in range(3)]
-    points = set()
-    for pu in ends[u]:
-        pv = (offset - normal[u] * pu) / normal[v]
-        if ends[v][0] - 1e-12 <= pv <= ends[v][1] + 1e-12:
-            points.add((round(pu, 12), round(pv, 12)))
-    for pv in ends[v]:
-        pu = (offset - normal[v] * pv) / normal[u]
-        if ends[u][0] - 1e-12 <= pu <= ends[u][1] + 1e-12:
-            points.add((round(pu, 12), round(pv, 12)))
+    beyond = [normal[u] * pu + normal[v] * pv > offset for pu in ends[u] for pv in ends[v]]
+    if all(beyond) or not any(beyond):
+        return [], []
+    found = [(pu, (offset - normal[u] * pu) / normal[v]) for pu in ends[u]]
+    found += [((offset - normal[v] * pv) / normal[u], pv) for pv in ends[v]]
+    points = {
+        (round(pu, 9), round(pv, 9))
+        for pu, pv in found
+        if ends[u][0] - 1e-9 <= pu <= ends[u][1] + 1e-9 and ends[v][0] - 1e-9 <= pv <= ends[v][1] + 1e-9
+    }
     if len(points) < 2:
         return [], []
     first, last = min(points), max(points)
-    corners = []
-    for pair, place in ((first, 0), (last, 0), (last, 1), (first, 1)):
-        corner = [ends[along][place]] * 3
-        corner[u], corner[v] = pair
-        corners.append(tuple(corner))
-    capped = [_moved(cell, along, step) not in cells for step in (-1, 1)]
-    return corners, [capped[0], True, capped[1], True]
+
+    def corner(pair, end):
+        point = [ends[along][end]] * 3
+        point[u], point[v] = pair
+        return tuple(point)
+
+    near, far = [corner(first, 0), corner(last, 0)], [corner(first, 1), corner(last, 1)]
+    inked = [[near[0], far[0]], [near[1], far[1]]]
+    inked += [line for line, step in ((near, -1), (far, 1)) if _moved(cell, along, step) not in cells]
+    return [near[0], near[1], far[1], far[0]], inked
 
 
-def _trimmed(side, corners, edges, planes):
-    """The face with what lies beyond the mitres taken off; the new edges are inked."""
+def _trimmed(corners, planes, is_open=False):
+    """A polygon, or an open line, with what lies beyond the mitres taken off."""
     for normal, offset in planes:
-        heights = [sum(n * c for n, c in zip(normal, p, strict=True)) - offset for p in corners]
-        if all(h <= 1e-9 for h in heights):
+        heights = [normal[0] * x + normal[1] * y + normal[2] * z - offset for x, y, z in corners]
+        if all(height <= 1e-9 for height in heights):
             continue
-        kept, inked = [], []
+        kept = []
         for i, p in enumerate(corners):
-            j = (i + 1) % len(corners)
-            hp, hq = heights[i], heights[j]
-            if hp <= 1e-9:
+            if heights[i] <= 1e-9:
                 kept.append(p)
-                inked.append(edges[i])
-            if (hp < -1e-9 and hq > 1e-9) or (hp > 1e-9 and hq < -1e-9):
-                share = hp / (hp - hq)
-                kept.append(tuple(a + share * (b - a) for a, b in zip(p, corners[j], strict=True)))
-                inked.append(True if hp < 0 else edges[i])
-            elif -1e-9 <= hp <= 1e-9 and hq > 1e-9 and inked:
-                inked[-1] = True
-        corners, edges = kept, inked
-        if len(corners) < 3:
-            return []
-    return [(side, corners, edges)] if len(corners) > 2 else []
+            j = (i + 1) % len(corners)
+            if (
+                (is_open and j == 0)
+                or min(heights[i], heights[j]) >= -1e-9
+                or max(heights[i], heights[j]) <= 1e-9
+            ):
+                continue
+            share = heights[i] / (heights[i] - heights[j])
+            kept.append(tuple(a + share * (b - a) for a, b in zip(p, corners[j], strict=True)))
+        corners = kept
+    return corners
+
+
+def _far_to_near(faces):
+    """The faces in such an order that none is drawn over one that lies nearer to the eye."""
+    after = [[g for g in range(len(faces)) if _hides(faces[f], faces[g])] for f in range(len(faces))]
+    order, done = [], set()
+
+    def place(index):
+        if index not in done:
+            done.add(index)
+            for behind in after[index]:
+                place(behind)
+            order.append(faces[index])
+
+    for index in range(len(faces)):
+        place(index)
+    return order
+
+
+def _hides(one, other):
+    """Whether the face `one` may lie before `other` on the way to the eye."""
+    return _nearer(one, other) and not _nearer(other, one)
+
+
+def _nearer(one, other):
+    return (
+        one.high[1] <= other.low[1] + 1e-9
+        or one.low[0] >= other.high[0] - 1e-9
+        or one.low[2] >= other.high[2] - 1e-9
+    )
