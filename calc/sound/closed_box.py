@@ -125,7 +125,7 @@ def closed_box_peak(Qtc):
     of that frequency ratio.
     """
     require_physical(Qtc=Qtc)
-    if Qtc <= sqrt(0.5) * (1 + 1e-12):
+    if Qtc <= sqrt(0.5) * (1 + 1e-9):
         return 0.0, None
     return 20 * log10(Qtc**2 / sqrt(Qtc**2 - 0.25)), 1 / sqrt(1 - 1 / (2 * Qtc**2))
 
