@@ -1,11 +1,13 @@
 """Who may do what with a project, and who sees the shelf."""
 
 import secrets
+from importlib.util import find_spec
 
 import pytest
 from fastapi import Depends
 
 from server import sharing
+from server.app import PAGES as app_pages
 from server.sharing import Access, Unknown, only_owner, opened
 from server.storage import Store
 
@@ -88,3 +90,75 @@ def test_which_addresses_are_this_machine(host, here):
 def test_claimed_senders_are_not_believed(shelf, visitor):
     for name in ("X-Forwarded-For", "X-Real-IP", "Forwarded"):
         assert visitor.get("/only-owner", headers={name: "127.0.0.1"}).status_code == 404
+
+
+PAGES = [page for page in app_pages if page != "shelf" and find_spec(f"server.routes.{page}")]
+
+
+def addresses(app, key):
+    """Every address of a project's pages that can be opened as it stands."""
+    paths = {route.path for route in walk(app.routes) if "GET" in (getattr(route, "methods", None) or ())}
+    return sorted(
+        path.replace("{key}", key)
+        for path in paths
+        if path.startswith("/projects/{key}/") and path.count("{") == 1
+    )
+
+
+def walk(routes):
+    """The routes, those of the included routers among them."""
+    for route in routes:
+        yield route
+        yield from walk(
+            getattr(route, "routes", None) or getattr(getattr(route, "original_router", None), "routes", ())
+        )
+
+
+def test_a_helper_sees_every_page_and_on_none_the_id_or_the_other_link(app, store, document, visitor):
+    id = store.create(document)
+    look, edit = store.set_link(id, "look"), store.set_link(id, "edit")
+    for key, other in ((look, edit), (edit, look)):
+        seen = addresses(app, key)
+        assert {f"/projects/{key}/{page}" for page in PAGES} <= set(seen)
+        for address in seen:
+            answer = visitor.get(address)
+            assert answer.status_code == 200, address
+            assert id not in answer.text and other not in answer.text, address
+
+
+def test_a_look_link_changes_nothing(app, store, document, visitor):
+    id = store.create(document)
+    look = store.set_link(id, "look")
+    for page in PAGES:
+        answer = visitor.post(
+            f"/projects/{look}/{page}", data={"revision": "1", "notes": f"changed on {page}"}
+        )
+        assert answer.status_code in (403, 405), page
+    assert store.load(id).revision == 1
+
+
+def test_an_edit_link_edits_until_it_is_taken_back_and_never_shares(store, document, visitor):
+    id = store.create(document)
+    edit = store.set_link(id, "edit")
+    assert (
+        visitor.post(f"/projects/{edit}/box", data={"revision": "1", "notes": "by a helper"}).status_code
+        == 303
+    )
+    assert store.load(id).document["notes"] == "by a helper"
+    for do in ("link:look", "link:edit", "withdraw:edit", "remove", "share:look"):
+        visitor.post(f"/projects/{edit}/history", data={"revision": "2", "do": do})
+    assert store.links(id) == {"edit": edit} and store.holds(id)
+    store.withdraw(id, "edit")
+    for page in PAGES:
+        assert visitor.get(f"/projects/{edit}/{page}").status_code == 404
+        refused = visitor.post(f"/projects/{edit}/{page}", data={"revision": "2", "notes": "again"})
+        assert refused.status_code in (404, 405), page
+    assert store.load(id).revision == 2
+
+
+def test_the_shelf_is_not_there_for_others(store, document, client, visitor):
+    id = store.create(document)
+    assert id in client.get("/").text
+    for answer in (visitor.get("/"), visitor.post("/", data={"do": f"remove:{id}"})):
+        assert answer.status_code == 404 and id not in answer.text
+    assert store.holds(id)
