@@ -26,12 +26,12 @@ class Filter(NamedTuple):
 
 
 def chebyshev(k):
-    """Fourth-order filter of equal ripple: Butterworth's poles, their real parts drawn in by 0 < k <= 1.
+    """Fourth-order filter of equal ripple: Butterworth's poles, their real parts drawn in by k, 0.01 to 1.
 
     Its 0 dB is the response far above cut-off; the ripple lies above that.
     """
-    if not 0 < k <= 1:
-        raise InputError("k", "must be above 0 and at most 1")
+    if not 0.01 <= k <= 1:
+        raise InputError("k", "must be from 0.01, more ripple than anyone wants, to 1, none")
     pairs = [(2 * k * sin(angle), k**2 * sin(angle) ** 2 + cos(angle) ** 2) for angle in (pi / 8, 3 * pi / 8)]
     (p, P), (q, Q) = pairs  # (s² + p s + P)(s² + q s + Q), the low-pass; reversed below
     b0, b1, b2, b3 = P * Q, p * Q + q * P, P + Q + p * q, p + q
