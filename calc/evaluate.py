@@ -321,8 +321,8 @@ def _box(key, project, drivers, place, cabinet, f, built=False):
     reference = limits.reference_level(group, TEST_VOLTS, each.Rs, place.c, place.rho)
     plain = without_inductance(group)
     Vd = None if Xmax is None else driver.Vd(group.Sd, Xmax)
-    low = f <= 200
-    latest = int(np.argmax(np.where(low, response.group_delay, -np.inf)))
+    heard_bass = (f >= 20) & (f <= 200)
+    latest = int(np.argmax(np.where(heard_bass, response.group_delay, -np.inf)))
     least = int(np.argmin(response.Z))
     return BoxResult(
         key=key,

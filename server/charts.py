@@ -28,7 +28,7 @@ PENCILS = (
 
 FONT = 'Seravek, "Gill Sans Nova", Ubuntu, Calibri, "Noto Sans", "DejaVu Sans Condensed", sans-serif'
 
-TEMPLATE = go.layout.Template(
+_template = go.layout.Template(
     layout=dict(
         paper_bgcolor="rgba(0,0,0,0)",
         plot_bgcolor="rgba(0,0,0,0)",
@@ -36,16 +36,19 @@ TEMPLATE = go.layout.Template(
         showlegend=False,
         hovermode="x unified",
         hoverlabel=dict(bgcolor="var(--leaf)", bordercolor="var(--ink)", font=dict(color="var(--ink)")),
-        margin=dict(l=44, r=10, t=26, b=46),
+        margin=dict(l=44, r=16, t=28, b=48),
         height=250,
         dragmode=False,
         xaxis=dict(
-            type="log", showgrid=False, zeroline=False, linecolor="var(--ink)", linewidth=1.5, ticks="outside",
+            type="log", showline=True, showgrid=False, zeroline=False, linecolor="var(--ink)", linewidth=1.5, ticks="outside",
             tickvals=list(TICKS), ticktext=[str(tick) for tick in TICKS], fixedrange=True, hoverformat=".0f",
         ),
         yaxis=dict(gridcolor="var(--hair)", gridwidth=1, zeroline=False, showline=False, nticks=5, fixedrange=True),
     )
 )  # fmt: skip
+
+TEMPLATE = orjson.dumps(_template.to_plotly_json(), option=orjson.OPT_SERIALIZE_NUMPY).decode()
+"""What all charts share. It goes out once a page (templates/macros/chart.html), not in every figure."""
 
 
 @dataclass(frozen=True)
@@ -191,23 +194,19 @@ def impedance_chart(known, chosen):
     f = chosen.response.f
     line = Line(chosen.key, 0, Z)
     top = 1.12 * float(np.max(Z[(f >= FROM) & (f <= TO)]))
-    chart = _figure(f, [line], "ohm at the terminals", (0, top), places=1)
     keep = _shown(f)
-    chart.add_scatter(
-        x=_rounded(f[keep], 1), y=_rounded(phase[keep], 0), mode="lines", yaxis="y2", name="phase, °",
+    turn = dict(
+        type="scatter", x=_rounded(f[keep], 1), y=_rounded(phase[keep], 0), mode="lines", yaxis="y2", name="phase, °",
         line=dict(color="var(--p2)", width=1.75, dash="3px,3px"),
     )  # fmt: skip
-    chart.update_layout(
-        margin_r=44,
-        yaxis2=dict(
-            overlaying="y", side="right", range=[-90, 90], tickvals=[-45, 0, 45], ticktext=["−45°", "0°", "45°"],
-            showgrid=False, zeroline=False, fixedrange=True, tickfont=dict(color="var(--p2)"),
-        ),
+    right = dict(
+        overlaying="y", side="right", range=[-90, 90], tickvals=[-45, 0, 45], ticktext=["−45°", "0°", "45°"],
+        showgrid=False, zeroline=False, fixedrange=True, tickfont=dict(color="var(--p2)"),
     )  # fmt: skip
-    chart.add_annotation(
-        text="phase, dotted", xref="paper", yref="paper", x=1, y=1.1, xanchor="right", showarrow=False,
-        font=dict(color="var(--p2)"),
-    )  # fmt: skip
+    words = _note("phase, dotted", 1, 1, xref="paper", yref="paper", xanchor="right", yanchor="bottom", yshift=4,
+                  font=dict(color="var(--p2)"))  # fmt: skip
+    chart = _figure(f, [line], "ohm at the terminals", (0, top), places=1, traces=[turn], notes=[words],
+                    margin=dict(r=46), yaxis2=right)  # fmt: skip
     rows = tuple(
         (f"{at}", f"{np.interp(at, f, Z):.1f}", f"{np.interp(at, f, phase):.0f}") for at in _listed(chosen)
     )
@@ -278,12 +277,14 @@ def _listed(box):
     return sorted({*LISTED, round(box.fb)}) if box.fb else LISTED
 
 
-def _figure(f, lines, unit, span, limits=(), marks=(), band=None, places=1):
+def _figure(f, lines, unit, span, limits=(), marks=(), band=None, places=1, traces=(), notes=(), **layout):
+    """A plotly figure. Checking its every word costs more than making it, so the tests do that, not the page."""
     keep = _shown(f)
     x = _rounded(f[keep], 1)
     low, high = span
-    traces = [
-        go.Scatter(
+    drawn = [
+        dict(
+            type="scatter",
             x=x,
             y=_rounded(line.y[keep], places + 1),
             mode="lines",
@@ -292,13 +293,17 @@ def _figure(f, lines, unit, span, limits=(), marks=(), band=None, places=1):
         )
         for line in reversed(lines)
     ]
-    notes = [_note(unit, 0, 1.1, xref="paper", yref="paper", xanchor="left"),
-             _note("frequency, Hz", 1, -0.2, xref="paper", yref="paper", xanchor="right")]  # fmt: skip
+    traces = [*drawn, *traces]
+    notes = [
+        *notes,
+        _note(unit, 0, 1, xref="paper", yref="paper", xanchor="left", yanchor="bottom", yshift=4),
+        _note("frequency, Hz", 1, 0, xref="paper", yref="paper", xanchor="right", yanchor="top", yshift=-24),
+    ]
     shapes = []
     if band:
         bottom, top, words = band
         shapes.append(dict(type="rect", xref="paper", x0=0, x1=1, y0=bottom, y1=top, fillcolor="var(--hair)",
-                           opacity=0.35, line_width=0, layer="below"))  # fmt: skip
+                           opacity=0.35, line=dict(width=0), layer="below"))  # fmt: skip
         shapes += [_level_line(bottom), _level_line(top)]
         notes.append(
             _note(
@@ -323,27 +328,22 @@ def _figure(f, lines, unit, span, limits=(), marks=(), band=None, places=1):
             _note(words, np.log10(at), low + 0.06 * (high - low), xanchor="left", bgcolor="var(--leaf)")
         )
         traces.append(
-            go.Scatter(
-                x=[at], y=[y], mode="markers", marker=dict(color="var(--ink)", size=9), hoverinfo="skip"
-            )
+            dict(type="scatter", x=[at], y=[y], mode="markers", marker=dict(color="var(--ink)", size=9), hoverinfo="skip")
         )
     notes += _letters(f, lines, span) if len(lines) > 1 else []
-    return go.Figure(
-        traces,
-        dict(
-            template=TEMPLATE,
-            xaxis_range=[np.log10(FROM), np.log10(TO)],
-            yaxis_range=[low, high],
-            annotations=notes,
-            shapes=shapes,
-        ),
+    layout |= dict(
+        xaxis=dict(range=[np.log10(FROM), np.log10(TO)]),
+        yaxis=dict(range=[low, high]),
+        annotations=notes,
+        shapes=shapes,
     )
+    return go.Figure(dict(data=traces, layout=layout), _validate=False)
 
 
 def _letters(f, lines, span):
     """Each line's letter beside it, where it is in sight and farthest from the other letters."""
     low, high = span
-    grid = np.geomspace(FROM * 1.1, TO / 1.3, 60)
+    grid = np.geomspace(FROM * 1.35, TO / 2, 60)
     notes, taken = [], []
     for line in lines:
         y = np.interp(grid, f, line.y)
@@ -354,7 +354,7 @@ def _letters(f, lines, span):
         room = np.min([abs(py - other) for other in others], axis=0)
         for x0, y0 in taken:
             room = np.minimum(room, np.hypot(1.6 * (px - x0), py - y0))
-        room = np.where(inside, np.minimum(room, 0.12) - 0.02 * px, -1)
+        room = np.where(inside, np.minimum(room, 0.1) - 0.01 * abs(px - 0.4), -1)
         best = int(np.argmax(room))
         if room[best] < 0:
             continue
@@ -385,7 +385,8 @@ def _shown(f, every=2):
 
 
 def _rounded(values, places):
-    return [None if not np.isfinite(value) else round(float(value), places) for value in values]
+    """What the eye sees, in the four bytes that it needs."""
+    return np.round(values, places).astype(np.float32)
 
 
 def _plain(sentence):
@@ -393,8 +394,5 @@ def _plain(sentence):
 
 
 def _json(figure):
-    return orjson.dumps(figure.to_plotly_json(), option=orjson.OPT_SERIALIZE_NUMPY, default=_known).decode()
-
-
-def _known(value):
-    return value.to_plotly_json() if hasattr(value, "to_plotly_json") else list(value)
+    """The figure as plotly.js reads it; what is not finite becomes null, which it draws as a gap."""
+    return orjson.dumps(figure.to_plotly_json(), option=orjson.OPT_SERIALIZE_NUMPY).decode()

@@ -14,6 +14,7 @@ from markupsafe import Markup
 from calc.errors import InputError
 from calc.evaluate import evaluate
 from server import units
+from server.charts import TEMPLATE
 from server.documents import FieldErrors, amend, at, read_project
 from server.sharing import opened, owner
 from server.sill import sill
@@ -50,6 +51,7 @@ def _environment():
 
 
 templates = Jinja2Templates(env=_environment())
+templates.env.globals["chart_template"] = TEMPLATE
 
 
 @dataclass(frozen=True)

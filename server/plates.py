@@ -3,6 +3,7 @@
 from functools import partial
 
 from server import units
+from server.drawings.openings import openings
 from server.drawings.section import section
 
 
@@ -12,6 +13,11 @@ def lengths(bench):
     if show == "imperial":
         return lambda metres: units.write(metres, "length", show, fraction) + "″"
     return partial(units.write, quantity="length", show=show, fraction=fraction)
+
+
+def volumes(bench):
+    """A function that writes a volume with its unit."""
+    return partial(units.with_unit, quantity="volume", show=bench.project.show)
 
 
 def cabinet_section(bench, ask):
@@ -29,3 +35,24 @@ def cabinet_section(bench, ask):
         finish=project.cabinet.finish,
         ask=ask,
     )
+
+
+def cabinet_openings(bench, panel):
+    """The openings of the front or the back, with each seat as the router will cut it."""
+    project, cabinet = bench.project, bench.result.cabinet
+    box = project.alternatives[project.chosen].box
+    return openings(
+        cabinet.carcass,
+        panel,
+        seats=project.cabinet.seats,
+        drivers=project.drivers,
+        bored={name: seat for name, seat in bench.result.seats.items() if seat},
+        port=box.port if box.kind == "vented" else None,
+        holes=project.cabinet.holes,
+        braces=cabinet.braces,
+    )
+
+
+def letters(result):
+    """Letter of each panel and brace in the cut list, by name."""
+    return {name: row.label for row in result.cut_list for name in row.names}

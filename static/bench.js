@@ -20,7 +20,8 @@ function draw(plot) {
   if (!window.Plotly) return;
   const text = plot.dataset.figure;
   const style = getComputedStyle(document.documentElement);
-  const figure = inked(JSON.parse(text), style);
+  const figure = inked({ ...JSON.parse(text) }, style);
+  figure.layout.template = inked(JSON.parse(document.getElementById("chart-template").textContent), style);
   Plotly.react(plot, figure.data, figure.layout, chartSetting);
   plot.drawn = text;
 }

@@ -1,0 +1,110 @@
+"""Boring: where each driver sits on the front, and the router's settings that make its seat."""
+
+from fastapi import APIRouter, Depends, Request
+
+from calc.errors import InputError
+from server.documents import amend, without
+from server.pages import bench, render, take, typed_fields
+from server.plates import cabinet_openings, lengths
+
+router = APIRouter(prefix="/projects/{key}/boring")
+
+
+@router.get("")
+def show(request: Request, key: str):
+    """Show the front and each seat."""
+    now = bench(request, key)
+    return render(request, "boring", now, **view(now))
+
+
+@router.post("")
+def update(request: Request, key: str, typed=Depends(typed_fields)):
+    """Take edited places and settings, or add and drop seats, holes and bits."""
+    return take(request, key, "boring", typed, view, ACTIONS)
+
+
+def view(bench):
+    """The front with its seats, and for each seat its section and the circle jig."""
+    from server.drawings.front import front
+
+    return {
+        "plate": front(bench.result.cabinet.carcass, cabinet_openings(bench, "front"), write=lengths(bench)),
+        "drawn": seat_drawings(bench),
+        "driver_names": [(key, each.name or key) for key, each in bench.project.drivers.items()],
+        "bit_names": [(name, f"{name}, {lengths(bench)(size)}") for name, size in bench.project.workshop.bits.items()],
+    }
+
+
+def seat_drawings(bench):
+    """For each seat that can be bored: (section, jig)."""
+    from server.drawings.boring import jig, seat_section
+
+    project = bench.project
+    drawn = {}
+    for name, seat in bench.result.seats.items():
+        if seat:
+            frame = project.drivers[project.cabinet.seats[name].driver].frame
+            thickness = bench.result.cabinet.carcass.panels["front"].thickness
+            drawn[name] = (
+                seat_section(
+                    seat, frame, thickness, lengths(bench), finish=project.cabinet.finish, name=f"seat-{name}"
+                ),
+                jig(
+                    seat, seat.steps[0], project.workshop.bits[project.workshop.bit], lengths(bench), name=f"jig-{name}"
+                ),
+            )
+    return drawn
+
+
+def add_seat(document, driver, typed, result):
+    """Give a driver a seat in the free middle of the front."""
+    width, height, _ = result.cabinet.carcass.outer
+    names = document["cabinet"].get("seats", {})
+    name = next(f"{driver}{n}" for n in ("", *(f" {n}" for n in range(2, 99))) if f"{driver}{n}" not in names)
+    highest = max((seat["y"] for seat in names.values()), default=height / 3)
+    place = {"driver": driver, "x": round(width / 2, 4), "y": round((highest + height) / 2, 4)}
+    return amend(document, {f"cabinet.seats.{name}": place})
+
+
+def drop_seat(document, name, typed, result):
+    """Take a seat off the front."""
+    return without(document, f"cabinet.seats.{name}")
+
+
+def centre(document, name, typed, result):
+    """Put a seat in the middle of the front's width."""
+    return amend(document, {f"cabinet.seats.{name}.x": round(result.cabinet.carcass.outer[0] / 2, 5)})
+
+
+def add_hole(document, _, typed, result):
+    """Add a round hole in the back, for terminals."""
+    names = document["cabinet"].get("holes", {})
+    name = next(f"hole{n}" for n in ("", *range(2, 99)) if f"hole{n}" not in names)
+    width, height, _ = result.cabinet.carcass.outer
+    hole = {"panel": "back", "diameter": 0.05, "x": round(width / 2, 4), "y": round(height / 3, 4)}
+    return amend(document, {f"cabinet.holes.{name}": hole})
+
+
+def drop_hole(document, name, typed, result):
+    """Close a hole."""
+    return without(document, f"cabinet.holes.{name}")
+
+
+def add_bit(document, _, typed, result):
+    """Add a bit to the shop, to be given its own size."""
+    bits = document["workshop"]["bits"]
+    name = next(f"bit{n}" for n in range(2, 99) if f"bit{n}" not in bits)
+    return amend(document, {f"workshop.bits.{name}": 0.008})
+
+
+def drop_bit(document, name, typed, result):
+    """Drop a bit that is not in the router."""
+    if name == document["workshop"]["bit"]:
+        raise InputError(f"workshop.bits.{name}", "this bit cuts the seats; choose another one first")
+    return without(document, f"workshop.bits.{name}")
+
+
+ACTIONS = {
+    "add-seat": add_seat, "drop-seat": drop_seat, "centre": centre, "add-hole": add_hole, "drop-hole": drop_hole,
+    "add-bit": add_bit, "drop-bit": drop_bit,
+}  # fmt: skip

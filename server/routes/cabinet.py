@@ -1,0 +1,224 @@
+"""Cabinet: what is held, the joints, the braces, and where the air goes."""
+
+from fastapi import APIRouter, Depends, Request
+
+from calc.cabinet.joints import constructions
+from calc.errors import InputError
+from server.documents import amend, at, without
+from server.pages import bench, render, take, typed_fields
+from server.plates import cabinet_openings, lengths, letters, volumes
+
+router = APIRouter(prefix="/projects/{key}/cabinet")
+
+GROUPS = {
+    "Top and bottom to the sides": ("left-top", "left-bottom", "right-top", "right-bottom"),
+    "Back to the four walls": ("back-left", "back-right", "back-top", "back-bottom"),
+    "Front to the four walls": ("front-left", "front-right", "front-top", "front-bottom"),
+}
+"""Edges that are usually joined alike. While they are, a depth typed at the first is all four's."""
+
+
+@router.get("")
+def show(request: Request, key: str):
+    """Show the cabinet with its front lifted off."""
+    now = bench(request, key)
+    return render(request, "cabinet", now, **view(now))
+
+
+@router.post("")
+def update(request: Request, key: str, typed=Depends(typed_fields)):
+    """Take edited sizes, joints and braces, or add and drop parts."""
+    _follow(typed)
+    return take(request, key, "cabinet", typed, view, ACTIONS)
+
+
+@router.get("/turn")
+def turn(request: Request, key: str):
+    """Show the cabinet as a body that can be turned."""
+    from server.solid_view import turned
+
+    now = bench(request, key)
+    return render(request, "turn", now, figure=turned(now.result), question="How does it look from behind?")
+
+
+def _follow(typed):
+    """Add what a choice brings with it: a mitre has no depth, a held size is the present one, four edges go alike."""
+    for path in [path for path in typed if path.startswith("cabinet.edges.") and path.endswith(".into")]:
+        edge = path.removesuffix(".into")
+        typed[f"{edge}.mitre"] = "" if typed[path] else "yes"
+        if not typed[path]:
+            typed[f"{edge}.depth"] = "0"
+    held = typed.pop("cabinet.hold", None)
+    if typed.get("do"):
+        return
+    if held:
+        typed["do"] = f"hold:{held}"
+    elif any(f"cabinet.edges.{edges[0]}.depth" in typed for edges in GROUPS.values()):
+        typed["do"] = "deepen"
+
+
+def view(bench):
+    """The drawings of the cabinet, its joints by group, and the usual constructions."""
+    from server.drawings.exploded import exploded, lifted
+    from server.drawings.joints import joint
+    from server.drawings.ledger import ledger_bar
+
+    project, cabinet = bench.project, bench.result.cabinet
+    carcass, write = cabinet.carcass, lengths(bench)
+    thicknesses = {name: solid.thickness for name, solid in carcass.panels.items()}
+    openings = {name: cabinet_openings(bench, name) for name in ("front", "back")}
+    return {
+        "plate": lifted(carcass, braces=cabinet.braces, openings=openings),
+        "apart": exploded(carcass, braces=cabinet.braces, letters=letters(bench.result), openings=openings),
+        "bar": ledger_bar(cabinet.ledger.gross, cabinet.ledger.displaced, cabinet.ledger.net, volumes(bench)),
+        "joints": {
+            words: (edges, _drawn(joint, edges, project, thicknesses, write)) for words, edges in groups(project)
+        },
+        "constructions": constructions(thicknesses),
+        "used": _construction(project, thicknesses),
+        "built": bench.result.built,
+        "wall": project.cabinet.panels["left"],
+        "sheet_names": [(key, each.name or key) for key, each in project.workshop.sheets.items()],
+    }
+
+
+def groups(project):
+    """The groups of edges that are joined alike in this project: (words, edges)."""
+    return [(words, edges) for words, edges in GROUPS.items() if _alike(project, edges)]
+
+
+def _alike(project, edges):
+    """Whether four edges have one joint, each going into its side, or all into one panel."""
+    joints = [project.cabinet.edges[edge] for edge in edges]
+    places = {edge.split("-").index(joint.into) if joint.into else None for edge, joint in zip(edges, joints, strict=True)}
+    return len({(joint.depth, joint.mitre) for joint in joints}) == 1 and len(places) == 1
+
+
+def _drawn(joint, edges, project, thicknesses, write):
+    """The group's first joint, cut open."""
+    first = project.cabinet.edges[edges[0]]
+    a, b = edges[0].split("-")
+    into, other = (a, b) if first.mitre or first.into == a else (b, a)
+    return joint(thicknesses[into], thicknesses[other], first, write=write, name=f"joint-{edges[0]}")
+
+
+def _construction(project, thicknesses):
+    """Name of the usual construction whose joints these are, whatever their depths; None for a mixture."""
+    def kind(edge):
+        return edge["into"], edge["mitre"], edge["depth"] > 0
+
+    now = {name: (edge.into, edge.mitre, edge.depth > 0) for name, edge in project.cabinet.edges.items()}
+    for each in constructions(thicknesses):
+        if {name: kind(edge) for name, edge in each.edges.items()} == now:
+            return each.name
+    return None
+
+
+# --- Actions
+
+
+def hold(document, what, typed, result):
+    """Hold another size: what is held then is just what the cabinet has now, so nothing moves."""
+    if what not in ("volume", "inner", "outer"):
+        raise InputError("cabinet.hold", "must be the air, the inside or the outside")
+    if what == document["cabinet"]["hold"]:
+        return document
+    carcass = result.cabinet.carcass
+    size = carcass.outer if what == "outer" else carcass.inner
+    width, height, depth = (round(side, 6) for side in size)
+    changed = {"cabinet.hold": what, "cabinet.size": {"width": width, "height": height, "depth": depth}}
+    box = f"alternatives.{document['chosen']}.box.Vb"
+    if what == "volume" and at(document, box) is None:
+        changed[box] = round(result.cabinet.net, 6)
+    return amend(document, changed)
+
+
+def use(document, name, typed, result):
+    """Join the whole cabinet in one of the usual ways."""
+    thicknesses = {panel: solid.thickness for panel, solid in result.cabinet.carcass.panels.items()}
+    for each in constructions(thicknesses):
+        if each.name == name:
+            return amend(document, {"cabinet.edges": each.edges})
+    raise InputError("cabinet.edges", "must be one of the usual constructions")
+
+
+def deepen(document, _, typed, result):
+    """Give the depth typed at the first edge of a group to all four, where the other three were alike."""
+    for first, *others in GROUPS.values():
+        depths = {at(document, f"cabinet.edges.{edge}.depth") for edge in others}
+        if f"cabinet.edges.{first}.depth" in typed and len(depths) == 1:
+            depth = at(document, f"cabinet.edges.{first}.depth")
+            document = amend(document, {f"cabinet.edges.{edge}.depth": depth for edge in others})
+    return document
+
+
+def add_brace(document, kind, typed, result):
+    """Add a shelf or a rib in the middle, with a window that leaves a broad rim."""
+    width, height, depth = result.cabinet.carcass.inner
+    names = document["cabinet"].get("braces", {})
+    name = next(f"{kind}{n}" for n in ("", *range(2, 99)) if f"{kind}{n}" not in names)
+    span, across = (height, (width, depth)) if kind == "shelf" else (width, (depth, height))
+    taken = [brace["at"] for brace in names.values() if brace["kind"] == kind]
+    place = _free_place(span, taken)
+    brace = {"kind": kind, "at": round(place, 4), "sheet": document["cabinet"]["panels"]["left"], "depth": 0.006}
+    window = [round(side - 2 * min(0.05, side / 4), 3) for side in across]
+    brace["window"] = {"width": window[0], "height": window[1], "radius": min(0.012, *(side / 2 for side in window))}
+    return amend(document, {f"cabinet.braces.{name}": brace})
+
+
+def _free_place(span, taken):
+    """The middle of the widest gap."""
+    ends = [0.0, *sorted(taken), span]
+    low, high = max(zip(ends, ends[1:], strict=False), key=lambda gap: gap[1] - gap[0])
+    return (low + high) / 2
+
+
+def drop_brace(document, name, typed, result):
+    """Take a brace out."""
+    return without(document, f"cabinet.braces.{name}")
+
+
+def open_window(document, name, typed, result):
+    """Saw a window into a brace that has none, or close it."""
+    path = f"cabinet.braces.{name}.window"
+    if at(document, path):
+        return amend(document, {path: None})
+    solid = result.cabinet.braces[name]
+    sides = [round(side / 2, 3) for side in (solid.width, solid.length)]
+    return amend(document, {path: {"width": min(sides), "height": min(sides), "radius": 0.01}})
+
+
+def add_thing(document, _, typed, result):
+    """Add something that takes air: a crossover board, a terminal cup."""
+    names = document["cabinet"].get("displaced", {})
+    wanted = (typed.get("thing") or "crossover board").strip().replace(".", " ")[:40] or "crossover board"
+    name = next(f"{wanted}{n}" for n in ("", *(f" {n}" for n in range(2, 99))) if f"{wanted}{n}" not in names)
+    return amend(document, {f"cabinet.displaced.{name}": {"volume": 0.0003, "mass": 0.5}})
+
+
+def drop_thing(document, name, typed, result):
+    """Take something out of the box."""
+    return without(document, f"cabinet.displaced.{name}")
+
+
+def add_sheet(document, _, typed, result):
+    """Add a sheet good to the stock, as a copy of the sides' to be measured."""
+    sheets = document["workshop"]["sheets"]
+    name = next(f"sheet{n}" for n in range(2, 99) if f"sheet{n}" not in sheets)
+    return amend(document, {f"workshop.sheets.{name}": {**sheets[document["cabinet"]["panels"]["left"]],
+                                                        "name": f"Another sheet, {name[5:]}"}})  # fmt: skip
+
+
+def drop_sheet(document, name, typed, result):
+    """Take a sheet good that nothing is cut from out of the stock."""
+    cabinet = document["cabinet"]
+    if name in cabinet["panels"].values() or any(b["sheet"] == name for b in cabinet.get("braces", {}).values()):
+        raise InputError(f"workshop.sheets.{name}.name", "parts are cut from this sheet; give them another first")
+    return without(document, f"workshop.sheets.{name}")
+
+
+ACTIONS = {
+    "hold": hold, "use": use, "deepen": deepen, "add-brace": add_brace, "drop-brace": drop_brace,
+    "window": open_window, "add-thing": add_thing, "drop-thing": drop_thing, "add-sheet": add_sheet,
+    "drop-sheet": drop_sheet,
+}  # fmt: skip

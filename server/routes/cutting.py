@@ -1,0 +1,70 @@
+"""Cutting: every blank with its sums, by fence setting, and each panel drawn."""
+
+from fastapi import APIRouter, Depends, Request
+
+from server import units
+from server.pages import bench, render, take, typed_fields
+from server.plates import cabinet_openings, lengths
+
+router = APIRouter(prefix="/projects/{key}/cutting")
+
+SHORT, NARROW = 0.3, 0.15
+"""A piece shorter along the fence, or narrower, than this wants its own care at the saw (common practice). [m]"""
+
+
+@router.get("")
+def show(request: Request, key: str):
+    """Show the cut list and the fence settings."""
+    now = bench(request, key)
+    return render(request, "cutting", now, **view(now))
+
+
+@router.post("")
+def update(request: Request, key: str, typed=Depends(typed_fields)):
+    """Take the saw's kerf, the units, how many speakers."""
+    return take(request, key, "cutting", typed, view)
+
+
+def view(bench):
+    """The rows with both unit systems, and a drawing of each panel."""
+    return {"rows": bench.result.cut_list, "panels": panel_drawings(bench), "both": both(bench), "SHORT": SHORT,
+            "NARROW": NARROW, "sum_words": sum_words(bench)}  # fmt: skip
+
+
+def panel_drawings(bench):
+    """A dimensioned drawing of each panel: {name: Drawing}."""
+    from server.drawings.panel import panel
+
+    labels = {name: row.label for row in bench.result.cut_list for name in row.names}
+    return {
+        name: panel(
+            solid,
+            cabinet_openings(bench, name) if name in ("front", "back") else (),
+            write=lengths(bench),
+            letter=labels[name],
+        )
+        for name, solid in bench.result.cabinet.carcass.panels.items()
+    }
+
+
+def both(bench):
+    """Writers of a length in millimetres and in inches to the project's fraction."""
+    fraction = bench.project.fraction
+    return {
+        "mm": lambda metres: units.write(metres, "length", "metric"),
+        "inch": lambda metres: units.write(metres, "length", "imperial", fraction) + "″",
+    }
+
+
+def sum_words(bench):
+    """A function that writes a size with its joints: ``300 + 2 × 9``; empty where nothing was added."""
+    write = lengths(bench)
+
+    def words(total):
+        base, adds = total
+        if not adds:
+            return ""
+        parts = [write(base), *(f"{count} × {write(add)}" if count > 1 else write(add) for count, add in adds)]
+        return " + ".join(parts)
+
+    return words

@@ -1,0 +1,39 @@
+"""Packet: what goes on the shop wall, made to be printed."""
+
+from fastapi import APIRouter, Request
+
+from server.pages import bench, render
+from server.plates import cabinet_openings, cabinet_section, letters, lengths
+from server.routes.boring import seat_drawings
+from server.routes.box import labels
+from server.routes.cutting import NARROW, both, panel_drawings, sum_words
+
+router = APIRouter(prefix="/projects/{key}/packet")
+
+
+@router.get("")
+def show(request: Request, key: str):
+    """Show all that the shop needs, on paper."""
+    now = bench(request, key)
+    return render(request, "packet", now, **view(now))
+
+
+def view(bench):
+    """The drawings and tables of the other pages, once more."""
+    from server.drawings.exploded import exploded
+    from server.drawings.front import front
+
+    cabinet, write = bench.result.cabinet, lengths(bench)
+    openings = {name: cabinet_openings(bench, name) for name in ("front", "back")}
+    return {
+        "section": cabinet_section(bench, ()),
+        "apart": exploded(cabinet.carcass, braces=cabinet.braces, letters=letters(bench.result), openings=openings),
+        "front": front(cabinet.carcass, openings["front"], write=write),
+        "panels": panel_drawings(bench),
+        "rows": bench.result.cut_list,
+        "both": both(bench),
+        "sum_words": sum_words(bench),
+        "drawn": seat_drawings(bench),
+        "labels": labels(bench.project, bench.result),
+        "NARROW": NARROW,
+    }
