@@ -152,7 +152,7 @@ class _Oblique:
 
     def panel(self, name):
         solid = self.carcass.panels[name]
-        cuts = [(cut.low, cut.high) for cut in solid.cuts]
+        cuts = tuple((cut.low, cut.high) for cut in solid.cuts)
         faces = oblique_faces(solid.low, solid.high, cuts, mitre_lines(self.carcass, name))
         self.faces(faces, name, PLIES[name])
         self.draw_openings(name)
@@ -229,7 +229,7 @@ class _Oblique:
     def draw_braces(self):
         """Braces in place, each with its window and its slots."""
         for brace in sorted(self.braces.values(), key=lambda b: (b.kind == "shelf", b.low[2], b.low[0])):
-            cuts = [(cut.low, cut.high) for cut in brace.cuts]
+            cuts = tuple((cut.low, cut.high) for cut in brace.cuts)
             self.faces(oblique_faces(brace.low, brace.high, cuts), None, PLIES[brace.kind])
             self.window(brace)
 
@@ -411,7 +411,8 @@ class _Oblique:
         def cost(place):
             px, py = min(self.plate.column(place[0]), WIDTH - 66), self.plate.row(place[1])
             clear = py - 50 - (y + slope * (px - 66 - x))
-            return (clear < 0) * 1e6 + abs(px - x) + abs(py - y)
+            taken = any(abs(c - place[0]) < 2 and abs(r - place[1]) < 2 for c, r in self.plate.spots.values())
+            return (clear < 0 or taken) * 1e6 + abs(px - x) + abs(py - y)
 
         return min(((column, row) for column in range(7, 12) for row in range(6, 12)), key=cost)
 

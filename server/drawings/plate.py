@@ -5,6 +5,7 @@ pixel, so that 15 is the smallest lettering. Nothing in it sets a colour or a st
 """
 
 from dataclasses import dataclass, field
+from math import hypot
 
 from markupsafe import Markup, escape
 
@@ -158,11 +159,16 @@ class Plate:
         """Offer the place (column, row) for the value `name`; its disc on a narrow screen stands at `key`."""
         letter = LETTERS[len(self.letters) % 26]
         self.spots[name], self.letters[name] = (column, row), letter
-        x, y = key
-        self.keys.append(
-            f'<g transform="translate({x:.0f} {y:.0f})"><circle r="19"/>'
-            f'<text class="big" y="7">{letter}</text></g>'
-        )
+        self.keys.append((letter, *self.free_key(*key)))
+
+    def free_key(self, x, y):
+        """The place nearest to (x, y) where a disc hides no other."""
+        steps = [(x + 21 * i, y + 21 * j) for i in range(-6, 7) for j in range(-6, 7)]
+        inside = [(a, b) for a, b in steps if 20 <= a <= self.width - 20 and 20 <= b <= self.height - 20]
+        clear = [
+            place for place in inside if all(hypot(place[0] - a, place[1] - b) >= 42 for _, a, b in self.keys)
+        ]
+        return min(clear or [(x, y)], key=lambda place: hypot(place[0] - x, place[1] - y))
 
     def note(self, sentence):
         if sentence not in self.notes:
@@ -170,7 +176,11 @@ class Plate:
 
     def finished(self, label):
         """The `Drawing`, described by the sentence `label`."""
-        keys = f'<g class="keys" aria-hidden="true">{"".join(self.keys)}</g>' if self.keys else ""
+        discs = "".join(
+            f'<g transform="translate({x:.0f} {y:.0f})"><circle r="19"/><text class="big" y="7">{letter}</text></g>'
+            for letter, x, y in self.keys
+        )
+        keys = f'<g class="keys" aria-hidden="true">{discs}</g>' if discs else ""
         svg = (
             f'<svg viewBox="0 0 {self.width:.0f} {self.height:.0f}" role="img" aria-label="{escape(label)}">'
             f"{definitions(self.patterns, self.name)}{''.join(self.marks)}{keys}</svg>"

@@ -2,6 +2,7 @@
 
 from bisect import bisect_left
 from dataclasses import dataclass
+from functools import lru_cache
 
 RIGHT, UP = 0.52, 0.30
 """How far an oblique view moves to the right and up for each unit that a point lies further back."""
@@ -118,7 +119,7 @@ def mitre_lines(carcass, name):
         (u, su), (v, sv) = (FACING[panel] for panel in edge.split("-"))
         corner = (outer[su > 0][u], outer[sv > 0][v])
         lines.append((u, v, corner, ((high if su > 0 else low)[u], (high if sv > 0 else low)[v])))
-    return lines
+    return tuple(lines)
 
 
 def section_outline(carcass, name, openings=()):
@@ -174,6 +175,7 @@ class Face:
     high: tuple
 
 
+@lru_cache(maxsize=256)  # a change moves some panels; the others come back as they were
 def oblique_faces(low, high, cuts=(), mitres=()):
     """The faces of a sawn plate that show in an oblique view from the front, the right and above.
 
@@ -181,14 +183,14 @@ def oblique_faces(low, high, cuts=(), mitres=()):
     ----------
     low, high : tuple (x, y, z)
         Corners of the blank. [m]
-    cuts : iterable of (low, high)
+    cuts : tuple of (low, high)
         Boxes taken out. [m]
-    mitres : iterable of (u, v, outer, inner)
+    mitres : tuple of (u, v, outer, inner)
         As of `mitre_lines`.
 
     Returns
     -------
-    faces : list of Face
+    faces : tuple of Face
         In drawing order, so that a near one covers what lies behind it.
     """
     grid, cells = _cells(low, high, cuts)
@@ -207,7 +209,7 @@ def oblique_faces(low, high, cuts=(), mitres=()):
         if _towards_eye(plane[0]):
             grid, cells = _cells(low, high, [cut for cut in cuts if _crosses(cut, plane)])
             faces.append(_mitre_face(cells, grid, plane, planes[:number] + planes[number + 1 :]))
-    return _far_to_near([face for face in faces if face.loops])
+    return tuple(_far_to_near([face for face in faces if face.loops]))
 
 
 # For each visible side: the axis that it faces along, the neighbour that would hide it, its two other axes.
