@@ -13,6 +13,8 @@ from server.drawings.patterns import definitions
 
 LETTERS = "abcdefghijklmnopqrstuvwxyz"
 
+_NEAR = sorted(((21 * i, 21 * j) for i in range(-6, 7) for j in range(-6, 7)), key=lambda step: hypot(*step))
+
 
 @dataclass(frozen=True)
 class Drawing:
@@ -163,12 +165,12 @@ class Plate:
 
     def free_key(self, x, y):
         """The place nearest to (x, y) where a disc hides no other."""
-        steps = [(x + 21 * i, y + 21 * j) for i in range(-6, 7) for j in range(-6, 7)]
-        inside = [(a, b) for a, b in steps if 20 <= a <= self.width - 20 and 20 <= b <= self.height - 20]
-        clear = [
-            place for place in inside if all(hypot(place[0] - a, place[1] - b) >= 42 for _, a, b in self.keys)
-        ]
-        return min(clear or [(x, y)], key=lambda place: hypot(place[0] - x, place[1] - y))
+        for right, down in _NEAR:
+            place = (x + right, y + down)
+            inside = 20 <= place[0] <= self.width - 20 and 20 <= place[1] <= self.height - 20
+            if inside and all(hypot(place[0] - a, place[1] - b) >= 42 for _, a, b in self.keys):
+                return place
+        return x, y
 
     def note(self, sentence):
         if sentence not in self.notes:
