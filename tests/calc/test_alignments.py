@@ -75,7 +75,8 @@ def test_both_families_begin_at_the_flattest():
 
 @pytest.mark.parametrize(
     ("filter", "field"),
-    [(lambda: al.chebyshev(0.0), "k"), (lambda: al.chebyshev(1.1), "k"), (lambda: al.chebyshev(float("nan")), "k"),
+    [(lambda: al.chebyshev(0.0), "k"), (lambda: al.chebyshev(1.1), "k"),
+     (lambda: al.chebyshev(float("nan")), "k"),
      (lambda: al.quasi_third_order(-1.0), "B"), (lambda: al.quasi_third_order(float("inf")), "B")],
 )  # fmt: skip
 def test_parameters_outside_their_family_are_refused(filter, field):
