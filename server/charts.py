@@ -203,7 +203,7 @@ def impedance_chart(known, chosen):
         overlaying="y", side="right", range=[-90, 90], tickvals=[-45, 0, 45], ticktext=["−45°", "0°", "45°"],
         showgrid=False, zeroline=False, fixedrange=True, tickfont=dict(color="var(--p2)"),
     )  # fmt: skip
-    words = _note("phase, dotted", 1, 1, xref="paper", yref="paper", xanchor="right", yanchor="bottom", yshift=4,
+    words = _note("phase", 1, 1, xref="paper", yref="paper", xanchor="right", yanchor="bottom", yshift=4,
                   font=dict(color="var(--p2)"))  # fmt: skip
     chart = _figure(f, [line], "ohm at the terminals", (0, top), places=1, traces=[turn], notes=[words],
                     margin=dict(r=46), yaxis2=right)  # fmt: skip

@@ -15,7 +15,7 @@ from calc.errors import InputError
 from calc.evaluate import evaluate
 from server import units
 from server.charts import TEMPLATE
-from server.documents import FieldErrors, amend, at, read_project
+from server.documents import FieldErrors, amend, at, plain, read_project
 from server.sharing import opened, owner
 from server.sill import sill
 from server.storage import ReadOnly, Stale, Stored, shipped
@@ -63,6 +63,11 @@ class Bench:
     project: object
     result: object
     sill: tuple
+
+    @property
+    def document(self):
+        """The whole document, what was left to its default included, as the fields show it."""
+        return plain(self.project)
 
 
 class _Results:
@@ -128,7 +133,7 @@ def render(request, name, bench=None, status_code=200, **context):
     """Answer with the page ``<name>.html``, whole or as its panel."""
     key = bench.access.key if bench else None
     here = f"/projects/{key}/{name}" if bench else "/"
-    document = bench.stored.document if bench else {}
+    document = bench.document if bench else {}
     show = (document.get("show", "metric"), document.get("fraction", 64))
     context = {
         "errors": {},
@@ -152,6 +157,7 @@ def render(request, name, bench=None, status_code=200, **context):
         "plain": lambda value, quantity: units.write(value, quantity, *show),
         "sign": lambda quantity: units.unit(quantity, show[0]),
         "other": lambda value, quantity: units.also(value, quantity, *show),
+        "signed": signed,
         "path_words": path_words,
         **context,
     }
@@ -188,6 +194,12 @@ def _unit_of(show, path):
     return units.unit(quantity, show) if quantity else ""
 
 
+def signed(value, places):
+    """A difference with its sign, and none where it rounds to nothing."""
+    text = f"{abs(value):.{places}f}"
+    return text if not float(text) else ("+" if value > 0 else "−") + text
+
+
 def path_words(path):
     """A dotted path as words, for a refusal whose field is on another page."""
     return ", ".join(path.replace("_", " ").split("."))
@@ -215,33 +227,32 @@ def take(request, key, name, typed, view, actions=None):
     access = opened(store, key)
     if not access.may_edit:
         raise ReadOnly()
-    stored = store.load(access.project_id)
+    now = _bench(store, access, store.load(access.project_id))
     revision, do = typed.pop("revision", ""), typed.pop("do", "")
-    if do == "continue" and stored.damaged:
+    if do == "continue" and now.stored.damaged:
         store.continue_from(access.project_id)
-        return _answer(request, name, _bench(store, access, store.load(access.project_id)), view)
-    changed, errors = units.edits(stored.document, typed)
-    if revision != str(stored.revision) and (changed or errors or do):
-        return conflict(request, name, _bench(store, access, stored), typed, changed, do)
+        return _answer(request, name, bench(request, key), view)
+    changed, errors = units.edits(now.document, typed)
+    if revision != str(now.stored.revision) and (changed or errors or do):
+        return conflict(request, name, now, typed, changed, do)
 
     verb, _, argument = do.partition(":")
+    act = (actions or {}).get(verb)
     try:
-        act = (actions or {}).get(verb)
-        before = _results.of(stored)[1] if act else None
         document, refused, solved = _kept(
-            stored.document, changed, lambda document: act(document, argument, typed, before) if act else document
+            now.document, changed, lambda document: act(document, argument, typed, now.result) if act else document
         )
     except (FieldErrors, InputError) as refusal:
-        document, refused, solved = stored.document, _by_field(refusal), None
+        refused, solved = _by_field(refusal), None
     errors |= refused
-    if solved and document != stored.document:
+    if solved and document != now.document:
         try:
-            store.save(access.project_id, document, stored.revision)
-        except Stale as stale:
-            return conflict(request, name, _bench(store, access, stale.current), typed, changed, do)
+            store.save(access.project_id, document, now.stored.revision)
+        except Stale:
+            return conflict(request, name, bench(request, key), typed, changed, do)
         stored = store.load(access.project_id)
         _results.keep(stored, solved)
-    now = _bench(store, access, stored)
+        now = _bench(store, access, stored)
     if errors:
         refused_texts = {path: typed[path] for path in errors if path in typed}
         strays = {path: sentence for path, sentence in errors.items() if path not in typed}
@@ -266,9 +277,8 @@ def _kept(document, changed, act):
     refused, edits = {}, dict(changed)
     while True:
         try:
-            amended = act(amend(document, edits))
-            project = read_project(amended)
-            return amended, refused, (project, evaluate(project))
+            project = read_project(act(amend(document, edits)))
+            return plain(project), refused, (project, evaluate(project))
         except (FieldErrors, InputError) as error:
             found = _by_field(error)
             refused = {**found, **refused}
@@ -286,7 +296,7 @@ def _by_field(error):
 def conflict(request, name, bench, typed, changed, do):
     """Somebody else has changed the project meanwhile: show both, and let the later one choose."""
     differences = [
-        (path, typed[path], units.shown(bench.stored.document, path)) for path in changed
+        (path, typed[path], units.shown(bench.document, path)) for path in changed
     ]
     again = {path: typed[path] for path in changed}
     return render(
