@@ -135,7 +135,7 @@ def _modelled(plate, window, radius, across):
     sides = np.array(window) * 1e3 - 2e3 * radius
     outline = CrossSection.square(tuple(sides), True)
     if radius:
-        outline = outline.offset(radius * 1e3, JoinType.Round, circular_segments=4096)
+        outline = outline.offset(radius * 1e3, JoinType.Round, circular_segments=1024)
     hole = outline.extrude(1e3).translate((0, 0, -500))
     if across == 0:
         hole = hole.rotate((90, 0, 0)).rotate((0, 0, 90))  # the section's x to y, its y to z
@@ -160,15 +160,15 @@ def test_crossing_windows_agree_with_solid_modelling(shelf_window, rib_window, a
     plates = bracing.braces
     s = _modelled(plates["s"], shelf_window and shelf_window[:2], shelf_window and shelf_window[2], 2)
     r = _modelled(plates["r"], rib_window and rib_window[:2], rib_window and rib_window[2], 0)
-    # 4096 chords lie inside their circle by 4e-7 of its area.
-    assert_allclose(bracing.displaced * 1e9, (s + r).volume(), rtol=2e-6)
-    assert_allclose((plates["s"].volume + plates["r"].volume) * 1e9, (s + r).volume(), rtol=2e-6)
-    assert_allclose(plates["s"].volume * 1e9, s.volume() - (s ^ r).volume() / 2, rtol=2e-6)
+    # 1024 chords lie inside their circle by 6e-6 of its area.
+    assert_allclose(bracing.displaced * 1e9, (s + r).volume(), rtol=1e-5)
+    assert_allclose((plates["s"].volume + plates["r"].volume) * 1e9, (s + r).volume(), rtol=1e-5)
+    assert_allclose(plates["s"].volume * 1e9, s.volume() - (s ^ r).volume() / 2, rtol=1e-5)
     moment = sum(plate.volume * np.array(plate.centroid) for plate in plates.values()) / bracing.displaced
     mesh = (s + r).to_mesh64()
     corners = np.asarray(mesh.vert_properties)[:, :3][np.asarray(mesh.tri_verts)]
     parts = np.einsum("ni,ni->n", corners[:, 0], np.cross(corners[:, 1], corners[:, 2])) / 6
-    assert_allclose(moment * 1e3, parts @ corners.sum(axis=1) / 4 / parts.sum(), rtol=2e-6)
+    assert_allclose(moment * 1e3, parts @ corners.sum(axis=1) / 4 / parts.sum(), rtol=1e-5)
 
 
 @pytest.mark.parametrize(
