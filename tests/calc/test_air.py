@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 from numpy.testing import assert_allclose
-from printed import checks, compare, name
+from printed import CHECKS, checks, compare, name
 
 from calc.errors import InputError
 from calc.sound.air import density, reference_speed_of_sound, speed_of_sound, viscosity, water_fraction
@@ -36,6 +36,13 @@ def test_reference_speed(check):
 @pytest.mark.parametrize("check", checks("air.cramer"), ids=name)
 def test_speed_in_humid_air(check):
     compare(check, {"c": speed_of_sound(*place(check))})
+
+
+def test_what_humidity_adds_to_the_speed():
+    """The differences of the printed speeds, which the tolerance on the whole speed would hide."""
+    dry, half, full = (CHECKS[f"air.cramer.20C_{humidity}"]["expected"]["c"] for humidity in (0, 50, 100))
+    c = [speed_of_sound(293.15, humidity=humidity) for humidity in (0.0, 0.5, 1.0)]
+    assert_allclose([c[1] - c[0], c[2] - c[0]], [half - dry, full - dry], atol=0.0015)
 
 
 @pytest.mark.parametrize("check", checks("air.density"), ids=name)

@@ -185,6 +185,20 @@ def test_impedance_peak_is_the_motor_against_the_suspension():
     assert_allclose(response.Z_phase, 0, atol=1e-9)
 
 
+def test_far_above_resonance_the_coil_alone_is_left():
+    """By hand, the cone too heavy to answer: Re + jw Le, and jw Le2 parallel to Re2 on top."""
+    w = 2 * pi * 50e3
+    for coil, wanted in (
+        ({"Le": 1e-3}, 5.7 + 1j * w * 1e-3),
+        (
+            {"Le": 1e-3, "Le2": 4e-5, "Re2": 8.0},
+            5.7 + 1j * w * 1e-3 + 8.0 * 1j * w * 4e-5 / (8.0 + 1j * w * 4e-5),
+        ),
+    ):
+        found = cb.closed_box([50e3], driver(**coil), 0.018, C, RHO)
+        assert_allclose(found.Z * np.exp(1j * np.radians(found.Z_phase)), wanted, rtol=1e-4)
+
+
 def test_a_huge_box_is_free_air():
     one = driver()
     assert_allclose(cb.closed_box([36.0], one, 9999.0, C, RHO).Z, 5.7 * (1 + 4.5 / 0.4), rtol=1e-4)
