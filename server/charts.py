@@ -9,7 +9,10 @@ from dataclasses import dataclass
 import numpy as np
 import orjson
 import plotly.graph_objects as go
+import plotly.io
 from markupsafe import Markup, escape
+
+plotly.io.templates.default = None  # ours goes out once a page; theirs would go with every figure
 
 FROM, TO = 15.0, 500.0
 """What the charts show [Hz]: below, nothing is heard; above, the baffle and the crossover decide."""

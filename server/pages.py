@@ -3,7 +3,7 @@
 import threading
 from collections import OrderedDict
 from dataclasses import dataclass
-from functools import partial
+from functools import cached_property, partial
 
 from fastapi import Request
 from fastapi.responses import RedirectResponse
@@ -64,7 +64,7 @@ class Bench:
     result: object
     sill: tuple
 
-    @property
+    @cached_property
     def document(self):
         """The whole document, what was left to its default included, as the fields show it."""
         return plain(self.project)

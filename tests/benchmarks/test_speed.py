@@ -1,0 +1,133 @@
+"""How long the bench takes to answer. These report, they never judge: a busy machine is not a fault.
+
+Run alone: ``python -m pytest tests/benchmarks --benchmark-only``. README prints what they measured.
+"""
+
+import gzip
+import re
+import shutil
+import socket
+import subprocess
+import sys
+import time
+from contextlib import contextmanager
+from urllib.request import urlopen
+
+import numpy as np
+import pytest
+from fastapi.testclient import TestClient
+
+from calc.evaluate import FREQUENCIES, evaluate
+from server.app import create_app
+from server.beginnings import demo
+from server.charts import box_charts
+from server.documents import read_project
+
+
+@pytest.fixture
+def project():
+    return read_project(demo("reading_room"))
+
+
+def test_a_whole_project_at_500_frequencies(benchmark, project):
+    assert len(FREQUENCIES) == 500
+    result = benchmark(evaluate, project)
+    assert len(result.boxes) == 3
+
+
+def test_six_charts_of_three_boxes(benchmark, project):
+    result = evaluate(project)
+    assert len(benchmark(box_charts, result)) == 6
+
+
+def test_a_changed_field_to_a_new_panel_with_charts(benchmark, tmp_path):
+    """A POST as htmx sends it, through storage with its fsync, to the panel with six charts."""
+    app = create_app(tmp_path)
+    key = app.state.store.create(demo("reading_room"))
+    volumes = iter(np.linspace(13, 19, 2000))
+    with TestClient(app, base_url="http://localhost", client=("127.0.0.1", 1)) as client:
+        revision = [1]
+
+        def change():
+            form = {"revision": str(revision[0]), "alternatives.B.box.Vb": f"{next(volumes):.4f}"}
+            answer = client.post(f"/projects/{key}/box", data=form, headers={"HX-Request": "true"})
+            assert answer.status_code == 200
+            revision[0] += 1
+            return answer
+
+        change()
+        answer = benchmark.pedantic(change, rounds=60, warmup_rounds=3)
+    assert answer.text.count("data-figure") == 6
+    times = np.array(benchmark.stats.stats.data) * 1e3
+    p50, p95 = np.percentile(times, [50, 95])
+    benchmark.extra_info["p50_ms"], benchmark.extra_info["p95_ms"] = round(p50, 1), round(p95, 1)
+    print(f"\na changed field: p50 {p50:.0f} ms, p95 {p95:.0f} ms")
+
+
+@contextmanager
+def server(folder):
+    with socket.socket() as probe:
+        probe.bind(("127.0.0.1", 0))
+        port = probe.getsockname()[1]
+    command = [sys.executable, "-m", "server", "--host", "127.0.0.1", "--port", str(port), "--data", str(folder)]
+    process = subprocess.Popen(command, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL)
+    try:
+        yield f"http://127.0.0.1:{port}"
+    finally:
+        process.kill()
+        process.wait()
+
+
+def first_answer(address):
+    until = time.monotonic() + 30
+    while time.monotonic() < until:
+        try:
+            with urlopen(address) as answer:
+                return answer.read().decode()
+        except OSError:
+            time.sleep(0.01)
+    raise TimeoutError(address)
+
+
+def test_server_start_to_first_answer(benchmark, tmp_path):
+    def start():
+        with server(tmp_path) as address:
+            return first_answer(address)
+
+    assert "Reading-room pair" in benchmark.pedantic(start, rounds=3)
+
+
+def test_first_page_in_a_cold_browser(benchmark, tmp_path):
+    """From typing the address to drawn charts, nothing cached; and what goes over the wire."""
+    from playwright.sync_api import sync_playwright
+
+    with server(tmp_path) as address, sync_playwright() as play:
+        page_address = address + re.search(r"/projects/[\w-]+/box", first_answer(address))[0]
+        wire = []
+        browser = play.chromium.launch(
+            executable_path=shutil.which("chromium"), args=["--disable-gpu", "--disable-background-networking"]
+        )
+
+        def visit():
+            context = browser.new_context()
+            page = context.new_page()
+            answers = []
+            page.on("response", lambda answer: answers.append(answer))
+            page.goto(page_address)
+            page.wait_for_selector("#plot-level .main-svg")
+            wire.append(sum(on_the_wire(answer) for answer in answers))
+            context.close()
+
+        benchmark.pedantic(visit, rounds=3, warmup_rounds=1)
+        browser.close()
+    benchmark.extra_info["kB"] = round(wire[0] / 1e3)
+    print(f"\non the wire: {wire[0] / 1e3:.0f} kB")
+    assert wire[0] < 750e3
+
+
+def on_the_wire(answer):
+    """Bytes of the body as it was sent: gzipped where the server says so."""
+    body = answer.body()
+    if answer.headers.get("content-encoding") == "gzip":
+        return len(gzip.compress(body, 9))
+    return len(body)
