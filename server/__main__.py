@@ -4,6 +4,7 @@ import argparse
 import ipaddress
 import socket
 import sys
+import threading
 from pathlib import Path
 
 PORT = 8760
@@ -102,11 +103,22 @@ def _app(data, read_only, hosts):
 def _serve(app, listener):
     import uvicorn
 
+    threading.Thread(target=_warm, daemon=True).start()
     # Headers that claim another sender are not believed: they could make a stranger the owner.
     config = uvicorn.Config(
         app, log_level="warning", access_log=False, server_header=False, proxy_headers=False
     )
     uvicorn.Server(config).run(sockets=[listener])
+
+
+def _warm():
+    """Draw one set of charts for nobody: the first costs half a second, which no visitor should wait."""
+    from calc.evaluate import evaluate
+    from server.beginnings import demo
+    from server.charts import box_charts
+    from server.documents import read_project
+
+    box_charts(evaluate(read_project(demo("reading_room"))))
 
 
 def _words(fault):
