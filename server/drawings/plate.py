@@ -179,7 +179,8 @@ class Plate:
     def finished(self, label):
         """The `Drawing`, described by the sentence `label`."""
         discs = "".join(
-            f'<g transform="translate({x:.0f} {y:.0f})"><circle r="19"/><text class="big" y="7">{letter}</text></g>'
+            f'<g transform="translate({x:.0f} {y:.0f})"><circle r="19"/>'
+            f'<text class="big" y="7">{letter}</text></g>'
             for letter, x, y in self.keys
         )
         keys = f'<g class="keys" aria-hidden="true">{discs}</g>' if discs else ""
