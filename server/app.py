@@ -3,8 +3,6 @@
 import json
 import logging
 from http import HTTPStatus
-from importlib import import_module
-from importlib.util import find_spec
 from pathlib import Path
 
 from fastapi import FastAPI, Request
@@ -18,14 +16,26 @@ from starlette.middleware.gzip import GZipMiddleware
 from calc.errors import InputError
 from server import sharing
 from server.documents import FieldErrors, NewerFormat, sentences
+from server.pages import templates
+from server.routes import (
+    api_cabinet,
+    api_sound,
+    boring,
+    box,
+    cabinet,
+    cutting,
+    drivers,
+    history,
+    packet,
+    port,
+    shelf,
+    side_by_side,
+)
 from server.security import HEADERS, Guard
 from server.storage import Busy, Damaged, Missing, ReadOnly, Stale, Store, shipped
 
-JSON_ROUTES = ("api_sound", "api_cabinet")
-PAGES = (
-    "shelf", "drivers", "box", "side_by_side", "port", "cabinet", "cutting", "boring", "packet", "history",
-)  # fmt: skip
-"""Modules of `server.routes`, each with a `router`."""
+JSON_ROUTES = (api_sound, api_cabinet)
+PAGES = (shelf, drivers, box, side_by_side, port, cabinet, cutting, boring, packet, history)
 
 NOT_FOUND = sharing.Unknown.sentence
 FAULT = "The workbench made a mistake and could not answer. What was saved is safe. Go back and try again."
@@ -53,21 +63,15 @@ def create_app(data: Path, read_only: bool = False, hosts=()) -> FastAPI:
     app = FastAPI(title="Bafflewright", docs_url=None, redoc_url=None)
     app.state.store = Store(data, read_only)
     app.mount("/static", StaticFiles(directory=shipped("static")), name="static")
-    for name in JSON_ROUTES:
-        _include(app, name, responses=REFUSALS)
-    for name in PAGES:
-        _include(app, name, include_in_schema=False)
+    for module in JSON_ROUTES:
+        app.include_router(module.router, responses=REFUSALS)
+    for module in PAGES:
+        app.include_router(module.router, include_in_schema=False)
     app.include_router(sharing.router)
     app.add_middleware(GZipMiddleware, minimum_size=1000)
     app.add_middleware(Guard, hosts=tuple(hosts))
     _answer_errors(app)
     return app
-
-
-def _include(app, name, **options):
-    """Take in one module's routes, where it is there."""
-    if find_spec(f"server.routes.{name}"):
-        app.include_router(import_module(f"server.routes.{name}").router, **options)
 
 
 def _answer_errors(app):
@@ -138,20 +142,16 @@ def _refusal(request, status, by_field):
 
 
 def _page(request: Request, status: int, sentence: str, headers=None) -> Response:
-    """Answer with the template ``errors/<status>.html`` or ``errors/refused.html``, or else in plain text."""
+    """Answer with the template ``errors/<status>.html`` or else ``errors/refused.html``."""
     if _wants_json(request):
         return _json(status, {"errors": {"request": sentence}}, headers)
-    if find_spec("server.pages"):
-        templates = import_module("server.pages").templates
-        known = set(templates.env.list_templates())
-        for name in (f"errors/{status}.html", "errors/refused.html"):
-            if name in known:
-                context = {"status": status, "sentence": sentence}
-                try:
-                    return templates.TemplateResponse(request, name, context, status, headers)
-                except Exception:  # an error page must never fail for an error of its own
-                    log.exception("The page for an error could not be drawn")
-    return PlainTextResponse(sentence, status, headers)
+    try:
+        page = templates.env.select_template([f"errors/{status}.html", "errors/refused.html"])
+        context = {"status": status, "sentence": sentence}
+        return templates.TemplateResponse(request, page.name, context, status, headers)
+    except Exception:  # an error page must never fail for an error of its own
+        log.exception("The page for an error could not be drawn")
+        return PlainTextResponse(sentence, status, headers)
 
 
 def _json(status, content, headers=None):

@@ -22,6 +22,13 @@ def test_it_says_where_it_is_found_and_answers_there(serve, tmp_path):
         assert (tmp_path / "shop" / "projects").is_dir()
 
 
+def test_who_asks_is_who_connects_whatever_a_header_claims(serve, tmp_path):
+    """A claim that were believed would make a stranger of the owner here, and elsewhere the reverse."""
+    with serve(tmp_path) as (address, _):
+        claim = urllib.request.Request(f"{address}/", headers={"X-Forwarded-For": "192.168.7.20"})
+        assert urllib.request.urlopen(claim, timeout=10).status == 200
+
+
 def test_read_only_makes_no_folder(serve, tmp_path):
     with serve(tmp_path / "shop", "--read-only") as (address, process):
         assert urllib.request.urlopen(f"{address}/openapi.json", timeout=10).status == 200

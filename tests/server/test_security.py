@@ -193,6 +193,17 @@ def test_a_fault_of_ours_shows_no_trace(client, path, kind):
         assert word not in answer.text
 
 
+def test_an_error_page_that_fails_itself_still_says_its_sentence(client, monkeypatch):
+    from server.pages import templates
+
+    def fails(*_):
+        raise RuntimeError("no such template")
+
+    monkeypatch.setattr(templates.env, "select_template", fails)
+    answer = client.get("/nowhere")
+    assert answer.status_code == 404 and answer.text.startswith("Nothing is found")
+
+
 @pytest.mark.parametrize(
     ("fault", "status"),
     [(Missing("revision 3"), 404), (ReadOnly(), 403), (Stale(None), 409), (Damaged("It is damaged."), 409),

@@ -1,13 +1,13 @@
 """Who may do what with a project, and who sees the shelf."""
 
 import secrets
-from importlib.util import find_spec
 
 import pytest
 from fastapi import Depends
 
 from server import sharing
 from server.app import PAGES as app_pages
+from server.routes import shelf
 from server.sharing import Access, Unknown, only_owner, opened
 from server.storage import Store
 
@@ -52,17 +52,17 @@ def test_every_token_is_compared_in_constant_time(store, document, monkeypatch):
 
 
 @pytest.fixture
-def shelf(app):
+def owners_page(app):
     """A page for the owner only, as the shelf is."""
     app.add_api_route("/only-owner", lambda: "the shelf", dependencies=[Depends(only_owner)])
 
 
-def test_the_owner_sits_at_the_machine(shelf, client, visitor):
+def test_the_owner_sits_at_the_machine(owners_page, client, visitor):
     assert client.get("/only-owner").status_code == 200
     assert visitor.get("/only-owner").status_code == 404
 
 
-def test_another_device_becomes_the_owners_by_the_printed_address(shelf, store, visitor):
+def test_another_device_becomes_the_owners_by_the_printed_address(owners_page, store, visitor):
     assert visitor.get(f"/open/{secrets.token_urlsafe(16)}").status_code == 404
     assert visitor.get("/only-owner").status_code == 404
     answer = visitor.get(f"/open/{store.shelf_key()}")
@@ -87,12 +87,12 @@ def test_which_addresses_are_this_machine(host, here):
     assert sharing._is_here(host) is here
 
 
-def test_claimed_senders_are_not_believed(shelf, visitor):
+def test_claimed_senders_are_not_believed(owners_page, visitor):
     for name in ("X-Forwarded-For", "X-Real-IP", "Forwarded"):
         assert visitor.get("/only-owner", headers={name: "127.0.0.1"}).status_code == 404
 
 
-PAGES = [page for page in app_pages if page != "shelf" and find_spec(f"server.routes.{page}")]
+PAGES = [module.__name__.rpartition(".")[2] for module in app_pages if module is not shelf]
 
 
 def addresses(app, key):

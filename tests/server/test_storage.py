@@ -357,3 +357,26 @@ def test_any_text_survives_the_disk(tmp_path_factory, title, notes):
     id = store.create({**document, "title": title, "notes": notes})
     stored = store.load(id).document
     assert (stored["title"], stored["notes"]) == (title, notes)
+
+
+def test_a_page_opens_the_last_good_version_and_goes_on_from_it_when_told(store, document, client):
+    id = store.create(document)
+    store.save(id, titled(document, "Second"), 1)
+    project_file(store, id).write_bytes(b"{")
+    page = client.get(f"/projects/{id}/box")
+    assert page.status_code == 200 and "damaged" in page.text and "Bench pair" in page.text
+    refused = client.post(f"/projects/{id}/box", data={"revision": "1", "notes": "over it"})
+    assert refused.status_code == 409
+    assert project_file(store, id).read_bytes() == b"{"
+    assert client.post(f"/projects/{id}/box", data={"revision": "1", "do": "continue"}).status_code == 303
+    assert store.load(id).damaged is None
+
+
+def test_a_page_refuses_a_newer_format_politely(store, document, client):
+    id = store.create(document)
+    envelope = json.loads(project_file(store, id).read_text())
+    envelope["project"]["format"] = FORMAT + 1
+    project_file(store, id).write_text(json.dumps(envelope))
+    page = client.get(f"/projects/{id}/box")
+    assert page.status_code == 409 and "newer version" in page.text
+    assert "newer version" in client.get("/").text, "the shelf shows the rest all the same"
