@@ -16,12 +16,16 @@ function inked(part, style) {           // "var(--ink)" -> the colour it has her
   return part;
 }
 
+const paper = { getPropertyValue: name => ({ "--leaf": "#fff", "--hair": "#aaa", "--paper": "#fff", "--wood": "#fff" })[name] || "#000" };
+let printing = false;
+
 function draw(plot) {
   if (!window.Plotly) return;
   const text = plot.dataset.figure;
-  const style = getComputedStyle(document.documentElement);
+  const style = printing ? paper : getComputedStyle(document.documentElement);
   const figure = inked({ ...JSON.parse(text) }, style);
   figure.layout.template = inked(JSON.parse(document.getElementById("chart-template").textContent), style);
+  if (printing) Object.assign(figure.layout, { width: 312, height: 230 });   // half a page's width
   Plotly.react(plot, figure.data, figure.layout, chartSetting);
   plot.drawn = text;
 }
@@ -78,8 +82,10 @@ if (document.readyState === "loading") document.addEventListener("DOMContentLoad
 document.addEventListener("htmx:after:swap", () => { showAnswer(); drawAll(false); });
 document.addEventListener("toggle", event => { if (event.target.open) drawAll(false); }, true);
 matchMedia("(prefers-color-scheme: dark)").addEventListener("change", () => drawAll(true));
-for (const button of document.querySelectorAll("[data-print]")) button.addEventListener("click", () => print());
+addEventListener("beforeprint", () => { printing = true; drawAll(true); });
+addEventListener("afterprint", () => { printing = false; drawAll(true); });
 document.addEventListener("click", event => {
+  if (event.target.closest("[data-print]")) print();
   const button = event.target.closest("[data-copy]");
   if (button && navigator.clipboard) navigator.clipboard.writeText(button.dataset.copy);
 });
