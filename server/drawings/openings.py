@@ -1,40 +1,9 @@
 """Where drivers, ports and terminals open the front and the back, as the drawings show them."""
 
 from dataclasses import dataclass
-from math import pi, sqrt
 
+from server.drawings.profile import profile
 from server.drawings.shapes import inside
-
-
-@dataclass(frozen=True)
-class Profile:
-    """A driver as its section shows it. Lengths [m]; `known` tells whether its sheet gave them all."""
-
-    kind: str
-    flange: float
-    flange_thickness: float
-    cutout: float
-    depth: float
-    magnet: float
-    dome: float
-    known: bool
-
-
-def profile(driver):
-    """The `Profile` of a driver; what its sheet leaves out is of the usual shape for its cone."""
-    frame = driver.frame
-    across = 2 * sqrt(driver.Sd / pi) if driver.Sd else (0.025 if driver.kind == "tweeter" else 0.13)
-    if driver.kind == "tweeter":
-        flange = frame.flange or (1.35 * frame.cutout if frame.cutout else max(0.1, 2 * across))
-        cutout, depth = frame.cutout or 0.72 * flange, frame.depth or 0.35 * flange
-    else:
-        flange = frame.flange or (1.18 * frame.cutout if frame.cutout else 1.3 * across)
-        cutout, depth = frame.cutout or 0.85 * flange, frame.depth or 0.48 * flange
-    return Profile(
-        driver.kind, flange, frame.flange_thickness or 0.005, min(cutout, 0.98 * flange), depth,
-        min(frame.magnet or 0.55 * flange, 0.94 * cutout), min(across, 0.8 * cutout),
-        known=None not in (frame.flange, frame.cutout, frame.depth),
-    )  # fmt: skip
 
 
 @dataclass(frozen=True)

@@ -2,8 +2,9 @@
 
 from math import ceil
 
-from server.drawings.openings import port_height, profile
+from server.drawings.openings import port_height
 from server.drawings.plate import Plate, rounded, spread
+from server.drawings.profile import half_profile, inner_lines, profile
 from server.drawings.shapes import inside, section_outline, window_corners
 
 WIDTH, TOP, BELOW = 1100, 62, 118
@@ -299,52 +300,17 @@ class _Section:
         if not shape.known:
             self.plate.note("A dashed driver is of the usual shape: its sheet does not give all sizes.")
         kind, line = ("leaf", "o") if shape.known else ("hid", "hid")
-        right = _half_profile(shape, front_y, seat_y, driver.kind)
+        right = half_profile(shape, front_y, seat_y)
         loop = [(y, z + r) for y, r in right] + [(y, z - r) for y, r in reversed(right)]
         if not shape.known:
             self.plate.polygon("pad", self.at(loop), faint=True)
         self.plate.polygon(kind, self.at(loop))
-        self.inner_lines(shape, line, front_y, seat_y, z)
+        inner_lines(self.plate, shape, line, self.x, lambda r: self.y(z + r), front_y, seat_y)
         back_y = seat_y + shape.depth
         self.occupy(0, z - shape.cutout / 2, 0.55 * back_y, z + shape.cutout / 2)
         self.occupy(0, z - shape.magnet / 2, back_y, z + shape.magnet / 2)
         self.plate.line("mid", (self.x(min(front_y, 0)) - 34, self.y(z)), (self.x(back_y) + 14, self.y(z)))
         self.offer(f"driver.{name}", False, self.y(z), self.x(min(front_y, 0)) - 34)
-
-    def inner_lines(self, shape, line, front_y, seat_y, z):
-        """Cone, surround and cap of a woofer, or the dome of a tweeter."""
-        draw = self.plate.path
-        if shape.kind == "tweeter":
-            r = shape.dome / 2
-            x, bulge = self.x(front_y), 0.55 * r * self.scale
-            y0, y1 = self.y(z + r), self.y(z - r)
-            draw(
-                "leaf" if line == "o" else "hid",
-                f"M{x:.1f} {y0:.1f}C{x - bulge:.1f} {y0 + 4:.1f} "
-                f"{x - bulge:.1f} {y1 - 4:.1f} {x:.1f} {y1:.1f}",
-            )
-            return
-        rim, coil = 0.43 * shape.cutout, 0.15 * shape.cutout
-        mouth, root = self.x(front_y + 0.3 * shape.flange_thickness), self.x(seat_y + 0.42 * shape.depth)
-        edge = 0.47 * shape.cutout
-        ys = {sign: [self.y(z + sign * r) for r in (edge, rim, coil)] for sign in (1, -1)}
-        for sign in (1, -1):
-            outer, start, end = ys[sign]
-            roll = 0.7 * abs(outer - start)
-            draw(
-                line,
-                f"M{mouth:.1f} {outer:.1f}Q{mouth - roll:.1f} {(outer + start) / 2:.1f} "
-                f"{mouth:.1f} {start:.1f}L{root:.1f} {end:.1f}",
-            )
-        draw(line, f"M{root:.1f} {ys[1][2]:.1f}L{root:.1f} {ys[-1][2]:.1f}")
-        cap = self.x(seat_y + 0.14 * shape.depth)
-        r = 0.2 * shape.cutout  # where the cap meets the cone
-        share = (rim - r) / (rim - coil)
-        cx = mouth + share * (root - mouth)
-        draw(
-            line,
-            f"M{cx:.1f} {self.y(z + r):.1f}Q{2 * cap - cx:.1f} {self.y(z):.1f} {cx:.1f} {self.y(z - r):.1f}",
-        )
 
     # Sizes and values ----------------------------------------------------------------------------------
 
@@ -479,19 +445,6 @@ class _Section:
                 plural = {"shelf": "shelves", "rib": "ribs"}[kind]
                 parts.append(f"{count} {plural if count > 1 else kind}")
         return "Section through the middle of the cabinet, front at the left: " + ", ".join(parts) + "."
-
-
-def _half_profile(shape, front_y, seat_y, kind):
-    """The driver's outline above its axis: (y, radius) from the flange's front to the magnet's back. [m]"""
-    flange, hole, magnet = shape.flange / 2, 0.97 * shape.cutout / 2, shape.magnet / 2
-    back = seat_y + shape.depth
-    if kind == "tweeter":
-        return [(front_y, flange), (seat_y, flange), (seat_y, hole), (seat_y + 0.25 * shape.depth, hole),
-                (seat_y + 0.3 * shape.depth, min(magnet, hole)), (back, min(magnet, hole))]  # fmt: skip
-    iron = back - 0.32 * shape.depth
-    neck = min(0.55 * hole, 0.85 * magnet)
-    return [(front_y, flange), (seat_y, flange), (seat_y, hole), (seat_y + 0.16 * shape.depth, 0.94 * hole),
-            (iron, neck), (iron, magnet), (back, magnet)]  # fmt: skip
 
 
 def _overlap(a, b):
