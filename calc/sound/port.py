@@ -220,7 +220,9 @@ def wall_impedance(f, radius, rho, mu):
 
 def wall_Q(f, area, length, effective_length, resistance, rho):
     """QP [-] if only the wall loses: w rho Leff/S over the `resistance` per metre times the length."""
-    require_physical(f=f, area=area, length=length, rho=rho)
+    require_physical(f=f, area=area, rho=rho)
+    if not 0 < length < float("inf"):
+        raise InputError("length", "must be a number above zero: a port of no length has no wall")
     return 2 * pi * f * rho * effective_length / area / (resistance * length)
 
 

@@ -10,7 +10,7 @@ LIMITS = {
     "QL": (1e-2, 1e12), "QA": (1e-2, 1e12), "QP": (1e-2, 1e12),
     "Vas": (1e-9, 1e3), "Vb": (1e-7, 1e4), "Vr": (1e-7, 1e4), "Vf": (1e-7, 1e4),
     "Sd": (1e-7, 100.0), "Sp": (1e-7, 100.0), "area": (1e-9, 200.0), "port_area": (1e-9, 2e5),
-    "diameter": (1e-4, 10.0), "width": (1e-4, 10.0), "height": (1e-4, 10.0), "length": (1e-6, 100.0),
+    "diameter": (1e-4, 10.0), "width": (1e-4, 10.0), "height": (1e-4, 10.0), "length": (1e-9, 1e9),
     "Re": (1e-3, 1e6), "Re2": (1e-4, 1e8), "Le": (1e-12, 100.0), "Le2": (1e-12, 100.0), "Rs": (1e-12, 1e6),
     "Mms": (1e-8, 100.0), "Cms": (1e-9, 10.0), "Rms": (1e-6, 1e5), "Bl": (1e-4, 1e4),
     "Cmp": (1e-9, 10.0), "Mmp": (1e-8, 100.0), "Rmp": (1e-9, 1e5),
@@ -19,7 +19,7 @@ LIMITS = {
 }  # fmt: skip
 """Smallest and largest value of each symbol, in SI units."""
 
-MAY_BE_ZERO = {"Le", "Rs"}
+MAY_BE_ZERO = {"Le", "Rs", "length"}  # a port of no length is a hole in a thin wall
 MAY_BE_INFINITE = {"QL", "QA", "QP"}  # no loss
 
 
@@ -40,7 +40,7 @@ def problem(symbol, value):
     if symbol in MAY_BE_ZERO:
         if not np.all((value >= 0) & np.isfinite(value)):
             return "must be zero or a number above it"
-        value = np.where(value == 0, low, value)
+        value = np.maximum(value, low)  # however little: it only adds to something
     if symbol in MAY_BE_INFINITE:
         value = np.where(np.isposinf(value), high, value)
     if not np.all((value > 0) & np.isfinite(value)):

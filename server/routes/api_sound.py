@@ -39,7 +39,8 @@ def _size(symbol):
     low, high = LIMITS[symbol]
     if symbol in MAY_BE_ZERO:
         return Annotated[float, Field(ge=0, le=high)]
-    return Annotated[float, Field(gt=0, le=high), AfterValidator(partial(_at_least, low))]
+    bounds = Field(gt=0, le=high, json_schema_extra={"minimum": low})
+    return Annotated[float, bounds, AfterValidator(partial(_at_least, low))]
 
 
 def _at_least(low, value):
