@@ -1,6 +1,7 @@
 """Where drivers, ports and terminals open the front and the back, as the drawings show them."""
 
 from dataclasses import dataclass
+from math import ceil
 
 from server.drawings.profile import profile
 from server.drawings.shapes import inside
@@ -74,19 +75,26 @@ def _seat(name, seat, driver, bored):
 
 
 def _ports(carcass, port, y):
-    """Equal ports side by side in a row, a third of their width apart, closer where the panel is narrow."""
+    """Equal ports side by side about their place, a third of their width apart, closer where the panel is
+    narrow; in several rows where one does not hold them all.
+    """
     shape = port.shape
     is_round = shape.kind == "round"
     width, height = (shape.diameter, shape.diameter) if is_round else (shape.width, shape.height)
     low, high = inside(carcass)
-    outer = width + 2 * port.wall
-    pitch = outer + min(width / 3, max(0.0, (high[0] - low[0] - port.count * outer) / (port.count + 1)))
+    room, outer = high[0] - low[0], width + 2 * port.wall
+    columns = min(port.count, max(1, int(room / outer)))
+    rows = ceil(port.count / columns)
+    pitch = outer + min(width / 3, max(0.0, (room - columns * outer) / (columns + 1)))
+    drop = height + 2 * port.wall + height / 3
     middle = (low[0] + high[0]) / 2 if port.x is None else port.x
-    names = ["port"] if port.count == 1 else [f"port {n + 1}" for n in range(port.count)]
-    return [
-        Opening(name, "port", middle + (n - (port.count - 1) / 2) * pitch, y, width, height, is_round)
-        for n, name in enumerate(names)
-    ]
+    found = []
+    for n in range(port.count):
+        row, column = divmod(n, columns)
+        x = middle + (column - (columns - 1) / 2) * pitch
+        name = "port" if port.count == 1 else f"port {n + 1}"
+        found.append(Opening(name, "port", x, y + ((rows - 1) / 2 - row) * drop, width, height, is_round))
+    return found
 
 
 def port_height(carcass, port, seats, drivers, braces, holes):

@@ -58,7 +58,8 @@ def box(inner, thicknesses, edges, plates=None):
     return grooved(walls, inside.grooves), inside.braces
 
 
-# Inner 200 x 400 x 300 (w x h x d), walls 18, back 12, front 25, rabbets 9 deep. Derived: outer 236 x 436 x 337.
+# Inner 200 x 400 x 300 (w x h x d), walls 18, back 12, front 25, rabbets 9 deep.
+# Derived: outer 236 x 436 x 337.
 THICKNESSES = {"front": 0.025, "back": 0.012, "left": 0.018, "right": 0.018, "top": 0.018, "bottom": 0.018}
 SHELF = Brace("shelf", 0.1, "ply", 0.006, Window(0.12, 0.2, 0.015))
 RIB = Brace("rib", 0.06, "ply", 0.006, Window(0.15, 0.25, 0.04))
@@ -250,7 +251,8 @@ def test_drawings_of_any_cabinet_stay_on_their_paper(data):
     port = data.draw(st.sampled_from([None, "front", "back"]))
     if port:
         shape = data.draw(st.sampled_from([round_port, slot]))
-        port = Port(count=data.draw(st.integers(1, 2)), shape=shape, panel=port)
+        count = data.draw(st.integers(1, 2)) if shape is round_port else 1
+        port = Port(count=count, shape=shape, panel=port)
     holes = {"cup": Hole("back", 0.05, walls.outer[0] / 2, 0.08)} if data.draw(st.booleans()) else {}
     seats = {name: s for name, s in seats.items() if _fits(s, walls)}
     for name, drawing in all_drawings(walls, plates, seats, port, between(0.01, 0.7), holes).items():
@@ -289,7 +291,7 @@ def test_what_people_typed_is_escaped(worked):
 
 def test_an_outline_loses_what_is_cut_and_counts_an_overlap_once():
     loops = outline((0, 0, 10, 6), [(0, 0, 2, 6), (1, 0, 3, 1), (4, 2, 6, 4), (9, 5, 20, 20)])
-    # 60 less 12, less the 1 x 1 of the second cut that the first left, less 4 inside, less 1 x 1 at the corner.
+    # 60 less 12, less the 1 x 1 of the second cut that the first left, less 4 inside, less 1 x 1 in a corner.
     assert sum(area(loop) for loop in loops) == pytest.approx(60 - 12 - 1 - 4 - 1)
 
 
@@ -526,6 +528,16 @@ def test_equal_ports_stand_side_by_side_about_their_place(worked):
     left, right = openings(walls, "front", port=port)
     assert (left.x + right.x) / 2 == pytest.approx(0.1) and left.y == right.y == 0.05
     assert right.x - left.x > 0.044
+
+
+def test_ports_too_wide_for_one_row_stand_over_each_other(worked):
+    walls, _ = worked
+    port = Port(count=3, shape=RoundPort(diameter=0.09), wall=0.004, panel="back", x=0.118, y=0.2)
+    places = [(o.x, o.y) for o in openings(walls, "back", port=port)]
+    assert len({y for _, y in places}) == 2 and sum(
+        y for _, y in places[:1] + places[2:]
+    ) / 2 == pytest.approx(0.2)
+    assert all(hypot(a[0] - b[0], a[1] - b[1]) > 0.098 - 1e-9 for a in places for b in places if a != b)
 
 
 def test_a_panel_tells_its_sizes_its_sum_and_its_joints(worked):
