@@ -555,7 +555,7 @@ def test_a_panel_tells_its_sizes_its_sum_and_its_joints(worked):
     ):
         assert text in words
     assert words.count("9.0 deep, 18.0 wide") == 2 and words.count("9.0 deep, 12.0 wide") == 1
-    # The shelf's middle stands 100 over the inner floor, its lower face 91, the floor 18 over the panel's end.
+    # The shelf's middle stands 100 over the inner floor, its lower face 91, the floor 18 over the end.
     assert "109.0 from bottom" in words
     top = [node.text for node in read(panel(walls.panels["top"], write=millimetres)).iter("text")]
     assert "wide: 200.0 + 2 × 9.0" in top and {"218.0", "312.0"} <= set(top)
@@ -615,11 +615,12 @@ def test_the_lifted_front_letters_outer_and_inner_sizes(worked):
     words = {node.text for node in read(drawing).iter("text")}
     assert {"236.0", "436.0", "337.0", "200.0", "400.0", "300.0", "18.0"} <= words
     assert set(lifted(walls).spots) == {
-        "outer.width", "outer.height", "outer.depth", "inner.width", "inner.height", "inner.depth", "thickness",
+        "outer.width", "outer.height", "outer.depth", "inner.width", "inner.height", "inner.depth",
+        "thickness",
     }  # fmt: skip
 
 
-# Joints, seats, ledger ---------------------------------------------------------------------------------------
+# Joints, seats, ledger --------------------------------------------------------------------------------
 
 
 @pytest.mark.parametrize(
