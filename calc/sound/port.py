@@ -121,6 +121,23 @@ def round_area(diameter):
     return pi * diameter**2 / 4
 
 
+def diameter_of(area):
+    """Inside diameter [m] of the round port that is `area` [m²] open."""
+    require_physical(area=area)
+    return sqrt(4 * area / pi)
+
+
+def slot_of(area, ratio=6.0, least=0.015):
+    """Width and height [m] of a slot that is `area` [m²] open.
+
+    `ratio` times as wide as high, and no lower than `least` [m]: a narrower gap loses air to friction at its
+    walls (common practice, no source).
+    """
+    require_physical(area=area)
+    height = max(least, sqrt(area / ratio))
+    return area / height, height
+
+
 def effective_length(Vb, fb, count, area, c):
     """Length [m], ends' air included, of each of `count` ports of `area` [m²] that tune Vb [m³] to fb [Hz].
 

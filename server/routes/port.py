@@ -3,7 +3,7 @@
 from fastapi import APIRouter, Depends, Request
 
 from calc.errors import InputError
-from calc.sound.port import CAUTIOUS_SPEED, OLDER_SPEED
+from calc.sound.port import CAUTIOUS_SPEED, OLDER_SPEED, diameter_of, slot_of
 from server.charts import box_charts
 from server.documents import amend
 from server.pages import bench, render, take, typed_fields
@@ -54,10 +54,9 @@ def shape(document, which, typed, result):
     path = f"alternatives.{document['chosen']}.box.port.shape"
     area = result.box.port.area
     if which == "slot":
-        height = round(max(0.015, (area / 6) ** 0.5), 3)
-        return amend(document, {path: {"kind": "slot", "width": round(area / height, 3), "height": height,
-                                       "along_wall": False}})  # fmt: skip
-    return amend(document, {path: {"kind": "round", "diameter": round((4 * area / 3.141592653589793) ** 0.5, 3)}})
+        width, height = (round(side, 4) for side in slot_of(area))
+        return amend(document, {path: {"kind": "slot", "width": width, "height": height, "along_wall": False}})
+    return amend(document, {path: {"kind": "round", "diameter": round(diameter_of(area), 4)}})
 
 
 def vent(document, argument, typed, result):

@@ -292,3 +292,12 @@ def test_a_count_is_a_whole_number(count):
 def test_a_port_shorter_than_nothing_is_refused_at_the_tuning():
     with pytest.raises(InputError, match="^fb: "):
         p.port_length(0.02, 300.0, 1, 0.003, (0.03, 0.02), C)
+
+
+def test_round_and_slot_of_one_area_are_equally_open():
+    """Derived: pi d²/4 and w h come back to the area that they were made for."""
+    d = port.diameter_of(2.46e-3)
+    w, h = port.slot_of(2.46e-3)
+    assert_allclose([port.round_area(d), w * h], 2.46e-3, rtol=1e-12)
+    assert_allclose(w / h, 6, rtol=1e-12)
+    assert port.slot_of(1e-3)[1] == 0.015, "no narrower than that"
