@@ -296,8 +296,8 @@ def test_a_port_shorter_than_nothing_is_refused_at_the_tuning():
 
 def test_round_and_slot_of_one_area_are_equally_open():
     """Derived: pi d²/4 and w h come back to the area that they were made for."""
-    d = port.diameter_of(2.46e-3)
-    w, h = port.slot_of(2.46e-3)
-    assert_allclose([port.round_area(d), w * h], 2.46e-3, rtol=1e-12)
+    d = p.diameter_of(2.46e-3)
+    w, h = p.slot_of(2.46e-3)
+    assert_allclose([p.round_area(d), w * h], 2.46e-3, rtol=1e-12)
     assert_allclose(w / h, 6, rtol=1e-12)
-    assert port.slot_of(1e-3)[1] == 0.015, "no narrower than that"
+    assert p.slot_of(1e-3)[1] == 0.015, "no narrower than that"
