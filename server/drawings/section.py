@@ -7,7 +7,7 @@ from server.drawings.plate import Plate, rounded, spread
 from server.drawings.profile import half_profile, inner_lines, profile
 from server.drawings.shapes import inside, section_outline, window_corners
 
-WIDTH, TOP, BELOW = 1100, 62, 118
+WIDTH, TOP, BELOW = 1100, 62, 136
 MARGIN = 300  # left free on either side for values
 
 
@@ -55,7 +55,7 @@ class _Section:
         _, self.H, self.D = carcass.outer
         self.scale = min((WIDTH - 2 * MARGIN) / self.D, 680 / self.H)
         tall = self.H * self.scale
-        height = min(max(tall + TOP + BELOW, 660), 860)
+        height = min(max(tall + TOP + BELOW, 660), 880)
         self.left = (WIDTH - self.D * self.scale) / 2
         self.up = TOP + (height - TOP - BELOW - tall) / 2
         self.plate = Plate(name, WIDTH, height)
@@ -325,7 +325,8 @@ class _Section:
         elif self.write:
             self.plate.across(x0, x1, level, self.write(self.high[1] - self.low[1]), start=below)
         y0, y1 = self.y(self.high[2]), self.y(self.low[2])
-        x = self.x(self.D) + 98
+        past_port = bool(self.bores) and self.port.panel == "back" and not self.wants("height")
+        x = self.x(self.D) + (150 if past_port else 98)  # its own size is lettered beside the port
         if self.wants("height"):
             self.plate.upright(y0, y1, x, start=self.x(self.D) + 8)
             self.offer("height", True, y1 - 0.12 * (y1 - y0), x)
