@@ -38,31 +38,37 @@ def holds_everything(store, id, acknowledged):
 
 
 def test_a_server_killed_during_its_saves_has_kept_every_acknowledged_one(serve, tmp_path, document):
+    """Each life ends some saves in, at any moment of the next two: counted in saves, so on any machine."""
     chance = random.Random(20261125)
     store = Store(tmp_path)
     id = store.create(document)
     acknowledged, kills = {}, 0
     while len(acknowledged) < SAVES:
-        with serve(tmp_path) as (address, process), httpx.Client(timeout=20) as browser:
+        with serve(tmp_path) as (address, process), httpx.Client(timeout=120) as browser:
             revision = store.load(id).revision
-            # The last life ends when the saves are done; a kill comes at any moment of the ones before.
-            death = Timer(chance.uniform(0.05, 1.5), process.kill)
-            death.start()
+            before_death, death, took = chance.randint(2, 40), None, 0.0
             try:
-                while len(acknowledged) < SAVES:
+                while True:
+                    if before_death == 0:
+                        death = Timer(chance.uniform(0, 2 * took), process.kill)
+                        death.start()
                     notes = f"save {revision + 1} of life {kills}"
-                    typed = {"revision": str(revision), "notes": notes}
-                    answer = browser.post(f"{address}/projects/{id}/box", data=typed)
+                    begun = time.perf_counter()
+                    answer = browser.post(
+                        f"{address}/projects/{id}/box", data={"revision": str(revision), "notes": notes}
+                    )
+                    took = time.perf_counter() - begun
                     assert answer.status_code == 303, answer.text
                     revision += 1
+                    before_death -= 1
                     acknowledged[revision] = notes
             except httpx.TransportError:
                 kills += 1
             finally:
-                death.cancel()
+                if death:
+                    death.cancel()
         holds_everything(store, id, acknowledged)
-        assert kills < 60, "no save gets through any more"
-    assert kills >= 3
+    assert kills >= 5
     assert len(acknowledged) >= SAVES
 
 
@@ -76,10 +82,12 @@ def test_a_writer_killed_in_the_middle_leaves_whole_files(tmp_path, document):
         with subprocess.Popen(
             [sys.executable, "-c", WRITER, str(tmp_path), id], stdout=subprocess.PIPE, text=True
         ) as writer:
-            first = writer.stdout.readline()
-            time.sleep(chance.uniform(0, 0.1))
+            begun = time.perf_counter()
+            lines = [writer.stdout.readline() for _ in range(1 + chance.randint(1, 4))]
+            took = (time.perf_counter() - begun) / len(lines)
+            time.sleep(chance.uniform(0, min(2 * took, 0.05)))
             writer.kill()
-            lines = [first, *writer.stdout.readlines()]
+            lines += writer.stdout.readlines()
         for line in lines:
             if line.endswith("\n"):
                 acknowledged[int(line)] = f"save {int(line)}"
