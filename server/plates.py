@@ -21,7 +21,7 @@ def volumes(bench):
 
 
 def cabinet_section(bench, ask):
-    """The section through the middle, with room for the values in `ask`."""
+    """The section through the middle, with room for the values in `ask`; where none is asked, it is lettered."""
     project, cabinet = bench.project, bench.result.cabinet
     box = project.alternatives[project.chosen].box
     return section(
@@ -34,6 +34,7 @@ def cabinet_section(bench, ask):
         holes=project.cabinet.holes,
         finish=project.cabinet.finish,
         ask=ask,
+        write=None if ask else lengths(bench),
     )
 
 
