@@ -103,7 +103,9 @@ def _app(data, read_only, hosts):
 def _serve(app, listener):
     import uvicorn
 
-    threading.Thread(target=_warm, daemon=True).start()
+    warming = threading.Timer(1.0, _warm)  # once the first page is out
+    warming.daemon = True
+    warming.start()
     # Headers that claim another sender are not believed: they could make a stranger the owner.
     config = uvicorn.Config(
         app, log_level="warning", access_log=False, server_header=False, proxy_headers=False

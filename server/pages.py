@@ -4,6 +4,7 @@ import threading
 from collections import OrderedDict
 from dataclasses import dataclass
 from functools import cached_property, partial
+from importlib import import_module
 
 from fastapi import Request
 from fastapi.responses import RedirectResponse
@@ -14,7 +15,6 @@ from markupsafe import Markup
 from calc.errors import InputError
 from calc.evaluate import evaluate
 from server import units
-from server.charts import TEMPLATE
 from server.documents import FieldErrors, amend, at, plain, read_project
 from server.sharing import opened, owner
 from server.sill import sill
@@ -51,7 +51,7 @@ def _environment():
 
 
 templates = Jinja2Templates(env=_environment())
-templates.env.globals["chart_template"] = TEMPLATE
+templates.env.globals["chart_template"] = lambda: import_module("server.charts").TEMPLATE
 
 
 @dataclass(frozen=True)
@@ -233,23 +233,23 @@ def take(request, key, name, typed, view, actions=None):
         store.continue_from(access.project_id)
         return _answer(request, name, bench(request, key), view)
     changed, errors = units.edits(now.document, typed)
-    if revision != str(now.stored.revision) and (changed or errors or do):
-        return conflict(request, name, now, typed, changed, do)
+    meant = [*changed, *errors]
+    if revision != str(now.stored.revision) and (meant or do):
+        return conflict(request, name, now, typed, meant, do)
 
     verb, _, argument = do.partition(":")
     act = (actions or {}).get(verb)
-    try:
-        document, refused, solved = _kept(
-            now.document, changed, lambda document: act(document, argument, typed, now.result) if act else document
-        )
-    except (FieldErrors, InputError) as refusal:
-        refused, solved = _by_field(refusal), None
+
+    def acted(document):
+        return act(document, argument, typed, now.result) if act else document
+
+    document, refused, solved = _kept(now.document, changed, acted)
     errors |= refused
     if solved and document != now.document:
         try:
             store.save(access.project_id, document, now.stored.revision)
         except Stale:
-            return conflict(request, name, bench(request, key), typed, changed, do)
+            return conflict(request, name, bench(request, key), typed, meant, do)
         stored = store.load(access.project_id)
         _results.keep(stored, solved)
         now = _bench(store, access, stored)
@@ -269,7 +269,7 @@ def _answer(request, name, bench, view):
 
 
 def _kept(document, changed, act):
-    """Make the changes that can stand: all of them, or all but the ones that are refused by name.
+    """Make the changes that can stand: all of them, or all but the ones that are refused.
 
     Returns the document, {path: sentence} of what was refused, and (project, result), None where nothing
     could be solved.
@@ -277,28 +277,68 @@ def _kept(document, changed, act):
     refused, edits = {}, dict(changed)
     while True:
         try:
-            project = read_project(act(amend(document, edits)))
-            return plain(project), refused, (project, evaluate(project))
+            solved = _solved(act(amend(document, edits)))
         except (FieldErrors, InputError) as error:
             found = _by_field(error)
-            refused = {**found, **refused}
             blamed = [path for path in edits if path in found]
             if not blamed:
-                return document, refused, None
+                break
+            refused = {**found, **refused}
             for path in blamed:
                 del edits[path]
+        else:
+            return plain(solved[0]), refused, solved
+    solved, guilty = _one_by_one(document, edits)
+    try:
+        solved = _solved(act(plain(solved[0]) if solved else document))
+    except (FieldErrors, InputError) as error:
+        guilty = {**_by_field(error), **guilty}
+    return (plain(solved[0]) if solved else document), {**guilty, **refused}, solved
+
+
+TRIED_ALONE = 24
+"""As many edits are tried one by one, when what they break is named where nobody typed."""
+
+
+def _one_by_one(document, edits):
+    """Make each edit that can stand on those before it; the others are told what they would break.
+
+    Returns (project, result) with the edits that stand, None where none does; {path: sentence} of the rest.
+    """
+    solved, guilty, left = None, {}, dict(list(edits.items())[:TRIED_ALONE])
+    waiting = True
+    while left and waiting:  # an edit may have to wait for another one after it
+        waiting = False
+        for path, value in list(left.items()):
+            try:
+                solved = _solved(amend(document, {path: value}))
+            except (FieldErrors, InputError) as error:
+                place, sentence = next(iter(_by_field(error).items()))
+                guilty[path] = sentence if place == path else f"with this, {path_words(place)} {sentence}"
+            else:
+                document, waiting = plain(solved[0]), True
+                guilty.pop(path, None)
+                del left[path]
+    untried = dict.fromkeys(list(edits)[TRIED_ALONE:], "waits for another value: type it once more")
+    return solved, guilty | untried
+
+
+def _solved(document):
+    project = read_project(document)
+    return project, evaluate(project)
 
 
 def _by_field(error):
     return error.by_field if isinstance(error, FieldErrors) else {error.field: error.problem}
 
 
-def conflict(request, name, bench, typed, changed, do):
-    """Somebody else has changed the project meanwhile: show both, and let the later one choose."""
-    differences = [
-        (path, typed[path], units.shown(bench.document, path)) for path in changed
-    ]
-    again = {path: typed[path] for path in changed}
+def conflict(request, name, bench, typed, meant, do):
+    """Somebody else has changed the project meanwhile: show both, and let the later one choose.
+
+    `meant` are the paths of the fields that were changed, by texts that can be read or not.
+    """
+    differences = [(path, typed[path], units.shown(bench.document, path)) for path in meant]
+    again = {path: typed[path] for path in meant}
     return render(
         request, "conflict", bench, 409, action=f"/projects/{bench.access.key}/{name}",
         differences=differences, again=again, do=do,

@@ -4,7 +4,6 @@ from fastapi import APIRouter, Depends, Request
 
 from calc.errors import InputError
 from calc.evaluate import closed_starts, vented_starts
-from server.charts import box_charts, pencilled
 from server.documents import amend, without
 from server.pages import bench, render, take, typed_fields
 from server.plates import cabinet_section
@@ -33,6 +32,8 @@ def update(request: Request, key: str, typed=Depends(typed_fields)):
 
 def view(bench):
     """The section with its values, the charts, the starting points of the driver."""
+    from server.charts import box_charts, pencilled  # plotly takes its time: not before it is asked for
+
     project, result = bench.project, bench.result
     chosen = project.alternatives[project.chosen]
     ask = ("net", "tuning", "port", "length", "depth", *(f"driver.{seat}" for seat in project.cabinet.seats))

@@ -4,7 +4,6 @@ from fastapi import APIRouter, Depends, Request
 
 from calc.errors import InputError
 from calc.sound.port import CAUTIOUS_SPEED, OLDER_SPEED, diameter_of, slot_of
-from server.charts import box_charts
 from server.documents import amend
 from server.pages import bench, render, take, typed_fields
 from server.plates import cabinet_section
@@ -28,6 +27,8 @@ def update(request: Request, key: str, typed=Depends(typed_fields)):
 
 def view(bench):
     """The section with the port's values on it, its chart, and what is said of air speed."""
+    from server.charts import box_charts  # plotly takes its time: not before it is asked for
+
     charts = box_charts(bench.result)
     return {
         "plate": cabinet_section(bench, ("tuning", "port", "length")),

@@ -3,7 +3,6 @@
 import numpy as np
 from fastapi import APIRouter, Depends, Request
 
-from server.charts import box_charts, pencilled
 from server.pages import bench, render, take, typed_fields
 from server.routes.box import ACTIONS, labels
 
@@ -25,6 +24,8 @@ def update(request: Request, key: str, typed=Depends(typed_fields)):
 
 def view(bench):
     """The charts and the rows of the table: (what, quantity, {box: value}, which is better)."""
+    from server.charts import box_charts, pencilled  # plotly takes its time: not before it is asked for
+
     result = bench.result
     return {
         "charts": box_charts(result),
