@@ -129,8 +129,8 @@ def wants_panel(request):
     return "HX-Request" in sent and "HX-History-Restore-Request" not in sent
 
 
-def render(request, name, bench=None, status_code=200, **context):
-    """Answer with the page ``<name>.html``, whole or as its panel."""
+def render(request, name, bench=None, status_code=200, place=None, **context):
+    """Answer with the page ``<name>.html``, whole or as its panel; `place` is where the rule shows it, if elsewhere."""
     key = bench.access.key if bench else None
     here = f"/projects/{key}/{name}" if bench else "/"
     document = bench.document if bench else {}
@@ -142,7 +142,7 @@ def render(request, name, bench=None, status_code=200, **context):
         "question": QUESTIONS.get(name, "Bafflewright"),
         "title": document.get("title", "The shelf"),
         "panel": wants_panel(request),
-        "places": _places(name, key, owner(request)),
+        "places": _places(place or name, key, owner(request)),
         "action": here,
         "bench": bench,
         "access": bench and bench.access,
