@@ -1,6 +1,5 @@
 """Project -> Result. Reads like a table of contents: air, drivers, ports, cabinet, boxes, cutting, boring."""
 
-from dataclasses import replace
 from math import sqrt
 
 import numpy as np
@@ -17,7 +16,7 @@ from calc.shop.cut_list import cut_list, fence_groups
 from calc.shop.sheet_layout import sheets_at_least
 from calc.sound import air, alignments, driver, limits, port
 from calc.sound.closed_box import closed_box, closed_box_lossy_Q, closed_box_tuning
-from calc.sound.driver import without_inductance, with_source
+from calc.sound.driver import with_source, without_inductance
 from calc.sound.several_drivers import group as wired_group
 from calc.sound.vented_box import vented_box
 
@@ -73,7 +72,9 @@ def evaluate(project, f=FREQUENCIES):
         cabinet=cabinet,
         cut_list=rows,
         fences=fence_groups(rows),
-        sheets_at_least=sheets_at_least(rows, project.workshop.sheets, project.workshop.kerf, project.workshop.trim),
+        sheets_at_least=sheets_at_least(
+            rows, project.workshop.sheets, project.workshop.kerf, project.workshop.trim
+        ),
         seats=_seats(project),
     )
 
@@ -218,7 +219,9 @@ def _cabinet(project, chosen, place):
     carcass = grooved(carcass, bracing.grooves)
     gross = float(np.prod(carcass.inner))
     if box.kind == "vented" and box.Vb is None and box.fb is not None:
-        length = _length_in_what_is_left(project, box, place, lambda L: gross - sum(v for _, v in entries(bracing, L)))
+        length = _length_in_what_is_left(
+            project, box, place, lambda L: gross - sum(v for _, v in entries(bracing, L))
+        )
     elif box.kind == "vented":
         length = _length_in(project, box, box.Vb, place)
     else:
@@ -254,7 +257,9 @@ def _length_in_what_is_left(project, box, place, net):
             if abs(following - length) < 1e-9:
                 return following
             length = following
-        raise InputError("fb", "would need ports that fill the box: tune higher, or take fewer or smaller ports")
+        raise InputError(
+            "fb", "would need ports that fill the box: tune higher, or take fewer or smaller ports"
+        )
 
 
 def _entries(project, box, bracing, port_length, thicknesses):
@@ -343,7 +348,12 @@ def _box(key, project, drivers, place, cabinet, f, built=False):
         fc=fc,
         Xmax=Xmax,
         limits=limits.largest_level(
-            response, TEST_VOLTS, group.Re, Xmax, None if Pe is None else Pe * each.count, port.OLDER_SPEED.value
+            response,
+            TEST_VOLTS,
+            group.Re,
+            Xmax,
+            None if Pe is None else Pe * each.count,
+            port.OLDER_SPEED.value,
         ),
         travel_from=_travel_from(f, response.cone * drive, Xmax),
         travel_peak=float(np.max(response.cone[f >= AUDIBLE])) * drive,

@@ -122,7 +122,7 @@ class RoundPort:
 
 @dataclass(frozen=True)
 class SlotPort:
-    """A rectangular channel, `width` by `height` [m]; `along_wall` if its long side lies on a panel inside."""
+    """A rectangular channel, `width` by `height` [m]; `along_wall` if its long side lies on a panel."""
 
     kind: Literal["slot"] = "slot"
     width: float = 0.15
@@ -282,7 +282,7 @@ class Brace:
 
 @dataclass(frozen=True)
 class Seat:
-    """Where a driver sits on the front: its centre from the outer lower left corner, seen from the front [m]."""
+    """Where a driver sits on the front: its centre from the outer lower left corner [m]."""
 
     driver: str
     x: float
@@ -396,7 +396,7 @@ class Workshop:
 
 @dataclass(frozen=True)
 class Project:
-    """The whole document. `show` is the system of units on the pages, `fraction` the finest part of an inch."""
+    """The whole document. `show` is the units of the pages, `fraction` the finest part of an inch."""
 
     # How plain data is read into these records: nothing unknown, no text for a number, no infinity.
     __pydantic_config__ = {"extra": "forbid", "strict": True, "allow_inf_nan": False}

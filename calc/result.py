@@ -1,4 +1,4 @@
-"""The result document: all that follows from a `Project`. Pages, charts, drawings and exports read this alone.
+"""The result document: all that follows from a `Project`. Pages, charts and drawings read this alone.
 
 SI units throughout. What cannot be known yet is None, and `missing` says what it waits for; there is
 no NaN anywhere.
@@ -34,7 +34,7 @@ class DriverResult:
 
 @dataclass(frozen=True)
 class PortResult:
-    """The ports of one box. Areas [m²] and lengths [m] are of one port, `speed` [m/s] is peak at the stated power."""
+    """The ports of one box. Areas [m²], lengths [m] of one port; `speed` [m/s] is peak at the stated power."""
 
     count: int
     area: float
@@ -71,8 +71,8 @@ class PortResult:
 class BoxResult:
     """What one alternative does. All but the box's own numbers are None while `missing` is not empty.
 
-    `response` holds for 2.83 V; `volts` is the drive at the stated power, `watts` = volts²/Re; the model is linear, so travel
-    and air speed scale by `drive` = volts / 2.83.
+    `response` holds for 2.83 V; `volts` is the drive at the stated power, `watts` = volts²/Re; the model
+    is linear, so travel and air speed scale by `drive` = volts / 2.83.
     """
 
     key: str

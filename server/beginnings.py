@@ -1,4 +1,4 @@
-"""Projects to begin from: the demos as they ship, one that starts from drivers, one that starts from a plan."""
+"""Projects to begin from: the demos, one that starts from drivers, one that starts from a plan."""
 
 import json
 from functools import cache
@@ -36,16 +36,16 @@ def from_plan(show):
     """A document for a plan's sizes: the outside is held, the port has a length, the driver only a hole."""
     document = _blank("From a plan", show)
     document["drivers"]["woofer"]["frame"] = {
-        "flange": 0.17, "flange_thickness": 0.005, "gasket": 0.001, "cutout": 0.147, "depth": 0.08, "volume": 0.0009,
-        "mass": 1.8,
+        "flange": 0.17, "flange_thickness": 0.005, "gasket": 0.001, "cutout": 0.147, "depth": 0.08,
+        "volume": 0.0009, "mass": 1.8,
     }  # fmt: skip
     document["alternatives"] = {
         "A": {
             "driver": "woofer",
             "box": {
                 "kind": "vented", "Vb": None, "fb": None, "QL": 10.0,
-                "port": {"count": 1, "shape": {"kind": "round", "diameter": 0.05}, "length": 0.15, "panel": "back",
-                         "x": 0.11, "y": 0.3},
+                "port": {"count": 1, "shape": {"kind": "round", "diameter": 0.05}, "length": 0.15,
+                         "panel": "back", "x": 0.11, "y": 0.3},
             },
         }
     }  # fmt: skip

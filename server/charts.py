@@ -43,10 +43,11 @@ _template = go.layout.Template(
         height=250,
         dragmode=False,
         xaxis=dict(
-            type="log", showline=True, showgrid=False, zeroline=False, linecolor="var(--ink)", linewidth=1.5, ticks="outside",
+            type="log", showline=True, showgrid=False, zeroline=False, linecolor="var(--ink)", linewidth=1.5,
+            ticks="outside",
             tickvals=list(TICKS), ticktext=[str(tick) for tick in TICKS], fixedrange=True, hoverformat=".0f",
         ),
-        yaxis=dict(gridcolor="var(--hair)", gridwidth=1, zeroline=False, showline=False, nticks=5, fixedrange=True),
+        yaxis=dict(gridcolor="var(--hair)", gridwidth=1, zeroline=False, nticks=5, fixedrange=True),
     )
 )  # fmt: skip
 
@@ -149,7 +150,8 @@ def port_chart(known, chosen):
     )
     top = max(22.0, 1.1 * max(float(np.max(line.y)) for line in lines))
     return _chart(
-        "port", sentence, speaker, lines, f"m/s peak in the port, {_stated(speaker)}", "m/s", (0, top), places=1,
+        "port", sentence, speaker, lines, f"m/s peak in the port, {_stated(speaker)}", "m/s", (0, top),
+        places=1,
         band=(CAUTIOUS_SPEED.value, OLDER_SPEED.value, "begins to be heard"),
     )  # fmt: skip
 
@@ -199,7 +201,8 @@ def impedance_chart(known, chosen):
     top = 1.12 * float(np.max(Z[(f >= FROM) & (f <= TO)]))
     keep = _shown(f)
     turn = dict(
-        type="scatter", x=_rounded(f[keep], 1), y=_rounded(phase[keep], 0), mode="lines", yaxis="y2", name="phase, °",
+        type="scatter", x=_rounded(f[keep], 1), y=_rounded(phase[keep], 0), mode="lines", yaxis="y2",
+        name="phase, °",
         line=dict(color="var(--p2)", width=1.75, dash="3px,3px"),
     )  # fmt: skip
     right = dict(
@@ -281,7 +284,7 @@ def _listed(box):
 
 
 def _figure(f, lines, unit, span, limits=(), marks=(), band=None, places=1, traces=(), notes=(), **layout):
-    """A plotly figure. Checking its every word costs more than making it, so the tests do that, not the page."""
+    """A plotly figure. Checking its every word costs more than making it: the tests do that, not the page."""
     keep = _shown(f)
     x = _rounded(f[keep], 1)
     low, high = span
@@ -331,7 +334,14 @@ def _figure(f, lines, unit, span, limits=(), marks=(), band=None, places=1, trac
             _note(words, np.log10(at), low + 0.06 * (high - low), xanchor="left", bgcolor="var(--leaf)")
         )
         traces.append(
-            dict(type="scatter", x=[at], y=[y], mode="markers", marker=dict(color="var(--ink)", size=9), hoverinfo="skip")
+            dict(
+                type="scatter",
+                x=[at],
+                y=[y],
+                mode="markers",
+                marker=dict(color="var(--ink)", size=9),
+                hoverinfo="skip",
+            )
         )
     notes += _letters(f, lines, span) if len(lines) > 1 else []
     layout |= dict(

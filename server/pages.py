@@ -130,7 +130,7 @@ def wants_panel(request):
 
 
 def render(request, name, bench=None, status_code=200, place=None, **context):
-    """Answer with the page ``<name>.html``, whole or as its panel; `place` is where the rule shows it, if elsewhere."""
+    """Answer with ``<name>.html``, whole or as its panel; `place` is where the rule shows it, if elsewhere."""
     key = bench.access.key if bench else None
     here = f"/projects/{key}/{name}" if bench else "/"
     document = bench.document if bench else {}
@@ -161,9 +161,7 @@ def render(request, name, bench=None, status_code=200, place=None, **context):
         "path_words": path_words,
         **context,
     }
-    return templates.TemplateResponse(
-        request, f"{name}.html", context, status_code, {"Vary": "HX-Request"}
-    )
+    return templates.TemplateResponse(request, f"{name}.html", context, status_code, {"Vary": "HX-Request"})
 
 
 def _places(name, key, may_see_shelf):
@@ -205,7 +203,7 @@ def path_words(path):
     return ", ".join(path.replace("_", " ").split("."))
 
 
-# --- Changing ------------------------------------------------------------------------------------------------
+# --- Changing
 
 
 def take(request, key, name, typed, view, actions=None):
@@ -256,9 +254,7 @@ def take(request, key, name, typed, view, actions=None):
     if errors:
         refused_texts = {path: typed[path] for path in errors if path in typed}
         strays = {path: sentence for path, sentence in errors.items() if path not in typed}
-        return render(
-            request, name, now, 422, typed=refused_texts, errors=errors, strays=strays, **view(now)
-        )
+        return render(request, name, now, 422, typed=refused_texts, errors=errors, strays=strays, **view(now))
     return _answer(request, name, now, view)
 
 

@@ -21,7 +21,7 @@ def volumes(bench):
 
 
 def cabinet_section(bench, ask):
-    """The section through the middle, with room for the values in `ask`; where none is asked, it is lettered."""
+    """The section through the middle, with room for the values in `ask`; lettered where none is asked."""
     project, cabinet = bench.project, bench.result.cabinet
     box = project.alternatives[project.chosen].box
     return section(

@@ -1,4 +1,4 @@
-"""What the cut list asks of the sheets in stock. The layout itself is not made here yet: only its lower bound."""
+"""What the cut list asks of the sheets in stock: a lower bound by area. No layout is made here yet."""
 
 from dataclasses import dataclass
 from math import ceil

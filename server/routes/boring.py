@@ -31,7 +31,9 @@ def view(bench):
         "plate": front(bench.result.cabinet.carcass, cabinet_openings(bench, "front"), write=lengths(bench)),
         "drawn": seat_drawings(bench),
         "driver_names": [(key, each.name or key) for key, each in bench.project.drivers.items()],
-        "bit_names": [(name, f"{name}, {lengths(bench)(size)}") for name, size in bench.project.workshop.bits.items()],
+        "bit_names": [
+            (name, f"{name}, {lengths(bench)(size)}") for name, size in bench.project.workshop.bits.items()
+        ],
     }
 
 
@@ -50,7 +52,11 @@ def seat_drawings(bench):
                     seat, frame, thickness, lengths(bench), finish=project.cabinet.finish, name=f"seat-{name}"
                 ),
                 jig(
-                    seat, seat.steps[0], project.workshop.bits[project.workshop.bit], lengths(bench), name=f"jig-{name}"
+                    seat,
+                    seat.steps[0],
+                    project.workshop.bits[project.workshop.bit],
+                    lengths(bench),
+                    name=f"jig-{name}",
                 ),
             )
     return drawn
@@ -105,6 +111,7 @@ def drop_bit(document, name, typed, result):
 
 
 ACTIONS = {
-    "add-seat": add_seat, "drop-seat": drop_seat, "centre": centre, "add-hole": add_hole, "drop-hole": drop_hole,
+    "add-seat": add_seat, "drop-seat": drop_seat, "centre": centre, "add-hole": add_hole,
+    "drop-hole": drop_hole,
     "add-bit": add_bit, "drop-bit": drop_bit,
 }  # fmt: skip

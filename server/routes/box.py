@@ -53,7 +53,8 @@ def view(bench):
 def labels(project, result):
     """What each box is called: its own name, or its kind and volume."""
     return {
-        key: each.name or f"{'Closed' if each.box.kind == 'closed' else 'Vented'}, {result.boxes[key].Vb * 1e3:.3g} litre"
+        key: each.name
+        or f"{'Closed' if each.box.kind == 'closed' else 'Vented'}, {result.boxes[key].Vb * 1e3:.3g} litre"
         for key, each in project.alternatives.items()
     }
 
@@ -74,7 +75,8 @@ def add_vented(document, name, typed, result):
         raise InputError("alternatives", "this starting point does not belong to the driver any more")
     return _with(document, {
         "kind": "vented", "Vb": round(start.Vb, 6), "fb": round(start.fb, 2), "QL": QL,
-        "port": {"count": 1, "shape": {"kind": "round", "diameter": 0.05}, "panel": "back", **_port_place(document)},
+        "port": {"count": 1, "shape": {"kind": "round", "diameter": 0.05}, "panel": "back",
+                 **_port_place(document)},
     })  # fmt: skip
 
 

@@ -1,9 +1,12 @@
 """Cabinet: what is held, the joints, the braces, and where the air goes."""
 
+from functools import partial
+
 from fastapi import APIRouter, Depends, Request
 
 from calc.cabinet.joints import constructions
 from calc.errors import InputError
+from server import units
 from server.documents import amend, at, without
 from server.pages import bench, render, take, typed_fields
 from server.plates import cabinet_openings, lengths, letters, volumes
@@ -33,16 +36,36 @@ def update(request: Request, key: str, typed=Depends(typed_fields)):
 
 
 @router.get("/turn")
-def turn(request: Request, key: str):
+def turn(request: Request, key: str, view: str = "front", apart: str = ""):
     """Show the cabinet as a body that can be turned."""
-    from server.solid_view import turned
+    from server.solid_view import VIEWS, turned
 
     now = bench(request, key)
-    return render(request, "turn", now, figure=turned(now.result), question="How does it look from behind?")
+    view = view if view in VIEWS else "front"
+    show, fraction = now.project.show, now.project.fraction
+    figure = turned(
+        now.result,
+        openings={name: cabinet_openings(now, name) for name in ("front", "back")},
+        write=partial(units.with_unit, quantity="length", show=show, fraction=fraction),
+        apart=bool(apart),
+        view=view,
+    )
+    return render(
+        request,
+        "turn",
+        now,
+        place="cabinet",
+        question="How does it look from behind?",
+        figure=figure,
+        view=view,
+        views={name: words for name, (words, _) in VIEWS.items()},
+        apart=bool(apart),
+        letters=letters(now.result),
+    )
 
 
 def _follow(typed):
-    """Add what a choice brings with it: a mitre has no depth, a held size is the present one, four edges go alike."""
+    """Add what a choice brings: a mitre has no depth, a held size is the present one, four edges go alike."""
     for path in [path for path in typed if path.startswith("cabinet.edges.") and path.endswith(".into")]:
         edge = path.removesuffix(".into")
         typed[f"{edge}.mitre"] = "" if typed[path] else "yes"
@@ -72,7 +95,8 @@ def view(bench):
         "apart": exploded(carcass, braces=cabinet.braces, letters=letters(bench.result), openings=openings),
         "bar": ledger_bar(cabinet.ledger.gross, cabinet.ledger.displaced, cabinet.ledger.net, volumes(bench)),
         "joints": {
-            words: (edges, _drawn(joint, edges, project, thicknesses, write)) for words, edges in groups(project)
+            words: (edges, _drawn(joint, edges, project, thicknesses, write))
+            for words, edges in groups(project)
         },
         "constructions": constructions(thicknesses),
         "used": _construction(project, thicknesses),
@@ -90,7 +114,10 @@ def groups(project):
 def _alike(project, edges):
     """Whether four edges have one joint, each going into its side, or all into one panel."""
     joints = [project.cabinet.edges[edge] for edge in edges]
-    places = {edge.split("-").index(joint.into) if joint.into else None for edge, joint in zip(edges, joints, strict=True)}
+    places = {
+        edge.split("-").index(joint.into) if joint.into else None
+        for edge, joint in zip(edges, joints, strict=True)
+    }
     return len({(joint.depth, joint.mitre) for joint in joints}) == 1 and len(places) == 1
 
 
@@ -104,6 +131,7 @@ def _drawn(joint, edges, project, thicknesses, write):
 
 def _construction(project, thicknesses):
     """Name of the usual construction whose joints these are, whatever their depths; None for a mixture."""
+
     def kind(edge):
         return edge["into"], edge["mitre"], edge["depth"] > 0
 
@@ -160,9 +188,18 @@ def add_brace(document, kind, typed, result):
     span, across = (height, (width, depth)) if kind == "shelf" else (width, (depth, height))
     taken = [brace["at"] for brace in names.values() if brace["kind"] == kind]
     place = _free_place(span, taken)
-    brace = {"kind": kind, "at": round(place, 4), "sheet": document["cabinet"]["panels"]["left"], "depth": 0.006}
+    brace = {
+        "kind": kind,
+        "at": round(place, 4),
+        "sheet": document["cabinet"]["panels"]["left"],
+        "depth": 0.006,
+    }
     window = [round(side - 2 * min(0.05, side / 4), 3) for side in across]
-    brace["window"] = {"width": window[0], "height": window[1], "radius": min(0.012, *(side / 2 for side in window))}
+    brace["window"] = {
+        "width": window[0],
+        "height": window[1],
+        "radius": min(0.012, *(side / 2 for side in window)),
+    }
     return amend(document, {f"cabinet.braces.{name}": brace})
 
 
@@ -212,8 +249,12 @@ def add_sheet(document, _, typed, result):
 def drop_sheet(document, name, typed, result):
     """Take a sheet good that nothing is cut from out of the stock."""
     cabinet = document["cabinet"]
-    if name in cabinet["panels"].values() or any(b["sheet"] == name for b in cabinet.get("braces", {}).values()):
-        raise InputError(f"workshop.sheets.{name}.name", "parts are cut from this sheet; give them another first")
+    if name in cabinet["panels"].values() or any(
+        b["sheet"] == name for b in cabinet.get("braces", {}).values()
+    ):
+        raise InputError(
+            f"workshop.sheets.{name}.name", "parts are cut from this sheet; give them another first"
+        )
     return without(document, f"workshop.sheets.{name}")
 
 

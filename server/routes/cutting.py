@@ -9,7 +9,7 @@ from server.plates import cabinet_openings, lengths
 router = APIRouter(prefix="/projects/{key}/cutting")
 
 SHORT, NARROW = 0.3, 0.15
-"""A piece shorter along the fence, or narrower, than this wants its own care at the saw (common practice). [m]"""
+"""Pieces shorter along the fence, or narrower, want their own care (common practice, no source). [m]"""
 
 
 @router.get("")
@@ -27,8 +27,8 @@ def update(request: Request, key: str, typed=Depends(typed_fields)):
 
 def view(bench):
     """The rows with both unit systems, and a drawing of each panel."""
-    return {"rows": bench.result.cut_list, "panels": panel_drawings(bench), "both": both(bench), "SHORT": SHORT,
-            "NARROW": NARROW, "sum_words": sum_words(bench)}  # fmt: skip
+    return {"rows": bench.result.cut_list, "panels": panel_drawings(bench), "both": both(bench),
+            "SHORT": SHORT, "NARROW": NARROW, "sum_words": sum_words(bench)}  # fmt: skip
 
 
 def panel_drawings(bench):
@@ -64,7 +64,10 @@ def sum_words(bench):
         base, adds = total
         if not adds:
             return ""
-        parts = [write(base), *(f"{count} × {write(add)}" if count > 1 else write(add) for count, add in adds)]
+        parts = [
+            write(base),
+            *(f"{count} × {write(add)}" if count > 1 else write(add) for count, add in adds),
+        ]
         return " + ".join(parts)
 
     return words

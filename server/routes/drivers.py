@@ -42,6 +42,10 @@ def add(document, kind, typed, result):
 def drop(document, name, typed, result):
     """Drop a driver that nothing stands on."""
     if any(each["driver"] == name for each in document["alternatives"].values()):
-        raise InputError(f"drivers.{name}.name", "a box is reckoned with this driver; choose another for it first")
-    seats = {key: seat for key, seat in document["cabinet"].get("seats", {}).items() if seat["driver"] != name}
+        raise InputError(
+            f"drivers.{name}.name", "a box is reckoned with this driver; choose another for it first"
+        )
+    seats = {
+        key: seat for key, seat in document["cabinet"].get("seats", {}).items() if seat["driver"] != name
+    }
     return amend(without(document, f"drivers.{name}"), {"cabinet.seats": seats})

@@ -3,7 +3,7 @@
 from fastapi import APIRouter, Request
 
 from server.pages import bench, render
-from server.plates import cabinet_openings, cabinet_section, letters, lengths
+from server.plates import cabinet_openings, cabinet_section, lengths, letters
 from server.routes.boring import seat_drawings
 from server.routes.box import labels
 from server.routes.cutting import NARROW, both, panel_drawings, sum_words
@@ -27,7 +27,9 @@ def view(bench):
     openings = {name: cabinet_openings(bench, name) for name in ("front", "back")}
     return {
         "section": cabinet_section(bench, ()),
-        "apart": exploded(cabinet.carcass, braces=cabinet.braces, letters=letters(bench.result), openings=openings),
+        "apart": exploded(
+            cabinet.carcass, braces=cabinet.braces, letters=letters(bench.result), openings=openings
+        ),
         "front": front(cabinet.carcass, openings["front"], write=write),
         "panels": panel_drawings(bench),
         "rows": bench.result.cut_list,

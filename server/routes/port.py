@@ -56,7 +56,9 @@ def shape(document, which, typed, result):
     area = result.box.port.area
     if which == "slot":
         width, height = (round(side, 4) for side in slot_of(area))
-        return amend(document, {path: {"kind": "slot", "width": width, "height": height, "along_wall": False}})
+        return amend(
+            document, {path: {"kind": "slot", "width": width, "height": height, "along_wall": False}}
+        )
     return amend(document, {path: {"kind": "round", "diameter": round(diameter_of(area), 4)}})
 
 
@@ -67,5 +69,6 @@ def vent(document, argument, typed, result):
     driver = result.drivers[document["alternatives"][key]["driver"]].constants
     fb = round(driver.fs, 1) if driver else 45.0
     vented = {"kind": "vented", "Vb": box.get("Vb"), "fb": fb, "QL": box.get("QL"), "QA": box.get("QA"),
-              "port": {"count": 1, "shape": {"kind": "round", "diameter": 0.05}, "panel": "back"}}  # fmt: skip
+              "port": {"count": 1, "shape": {"kind": "round", "diameter": 0.05},
+                       "panel": "back"}}  # fmt: skip
     return amend(document, {f"alternatives.{key}.box": vented})

@@ -29,8 +29,12 @@ def begin(request: Request, typed=Depends(typed_fields)):
     store = request.app.state.store
     verb, _, argument = typed.get("do", "").partition(":")
     if verb == "begin" and argument in BEGINNINGS:
-        document = BEGINNINGS[argument](typed.get("show") if typed.get("show") in ("metric", "imperial") else "metric")
-        return RedirectResponse(f"/projects/{store.create(document)}/{_first_page(argument)}", status_code=303)
+        document = BEGINNINGS[argument](
+            typed.get("show") if typed.get("show") in ("metric", "imperial") else "metric"
+        )
+        return RedirectResponse(
+            f"/projects/{store.create(document)}/{_first_page(argument)}", status_code=303
+        )
     if verb == "demo" and argument in DEMOS:
         return RedirectResponse(f"/projects/{store.create(demo(argument))}/box", status_code=303)
     if verb == "remove":

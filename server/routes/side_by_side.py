@@ -66,7 +66,12 @@ def rows(result):
         ("Total Q, closed", "number", each(lambda box: box.Qtc), "0.71 is flattest; above, the bass swells"),
         ("Falls 3 dB at", "frequency", each(lambda box: box.cutoffs[3.0]), "lower is deeper"),
         ("Falls 6 dB at", "frequency", each(lambda box: box.cutoffs[6.0]), "lower is deeper"),
-        ("Falls 10 dB at", "frequency", each(lambda box: box.cutoffs[10.0]), "near walls this is what you hear"),
+        (
+            "Falls 10 dB at",
+            "frequency",
+            each(lambda box: box.cutoffs[10.0]),
+            "near walls this is what you hear",
+        ),
         ("Clean level at 40 Hz", "level", each(lambda box: _clean(box, 40)), "more is louder"),
         ("Clean level at 80 Hz", "level", each(lambda box: _clean(box, 80)), "more is louder"),
         ("Cone inside Xmax from", "frequency", each(lambda box: box.travel_from), "lower is safer"),

@@ -69,7 +69,17 @@ def server(folder):
     with socket.socket() as probe:
         probe.bind(("127.0.0.1", 0))
         port = probe.getsockname()[1]
-    command = [sys.executable, "-m", "server", "--host", "127.0.0.1", "--port", str(port), "--data", str(folder)]
+    command = [
+        sys.executable,
+        "-m",
+        "server",
+        "--host",
+        "127.0.0.1",
+        "--port",
+        str(port),
+        "--data",
+        str(folder),
+    ]
     process = subprocess.Popen(command, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL)
     try:
         yield f"http://127.0.0.1:{port}"
@@ -105,7 +115,8 @@ def test_first_page_in_a_cold_browser(benchmark, tmp_path):
         page_address = address + re.search(r"/projects/[\w-]+/box", first_answer(address))[0]
         wire = []
         browser = play.chromium.launch(
-            executable_path=shutil.which("chromium"), args=["--disable-gpu", "--disable-background-networking"]
+            executable_path=shutil.which("chromium"),
+            args=["--disable-gpu", "--disable-background-networking"],
         )
 
         def visit():
