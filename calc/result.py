@@ -34,7 +34,7 @@ class DriverResult:
 
 @dataclass(frozen=True)
 class PortResult:
-    """The ports of one box. Areas [m²], lengths [m] of one port; `speed` [m/s] is peak at the stated power."""
+    """The ports of one box. Areas [m²], lengths [m] of one; `speed` [m/s] is peak at the stated power."""
 
     count: int
     area: float

@@ -130,7 +130,7 @@ def wants_panel(request):
 
 
 def render(request, name, bench=None, status_code=200, place=None, **context):
-    """Answer with ``<name>.html``, whole or as its panel; `place` is where the rule shows it, if elsewhere."""
+    """Answer with ``<name>.html``, whole or as its panel; `place` is where the rule shows it."""
     key = bench.access.key if bench else None
     here = f"/projects/{key}/{name}" if bench else "/"
     document = bench.document if bench else {}
