@@ -1,5 +1,6 @@
 """Project -> Result. Reads like a table of contents: air, drivers, ports, cabinet, boxes, cutting, boring."""
 
+from contextlib import contextmanager
 from math import sqrt
 
 import numpy as np
@@ -17,6 +18,7 @@ from calc.shop.sheet_layout import sheets_at_least
 from calc.sound import air, alignments, driver, limits, port
 from calc.sound.closed_box import closed_box, closed_box_lossy_Q, closed_box_tuning
 from calc.sound.driver import with_source, without_inductance
+from calc.sound.ranges import require_physical
 from calc.sound.several_drivers import group as wired_group
 from calc.sound.vented_box import vented_box
 
@@ -34,6 +36,9 @@ ENDS = ("flanged", "free")
 
 TRIMS = (-0.02, -0.01, -0.005, 0.005, 0.01, 0.02)
 """Changes of a port's length that its page tells the effect of. [m]"""
+
+SHEET_HUMIDITY = 0.5
+"""No data sheet says how moist its air was; that of an ordinary room, as everywhere else here."""
 
 SYMBOLS = ("fs", "Qms", "Qes", "Qts", "Vas", "Sd", "Re", "Mms", "Cms", "Rms", "Bl")
 
@@ -57,9 +62,9 @@ def evaluate(project, f=FREQUENCIES):
     cabinet = _cabinet(project, chosen, place)
     boxes = {}
     for key in project.alternatives:
-        with inputs_at(f"alternatives.{key}"):
+        with _fields_of(project, key):
             boxes[key] = _box(key, project, drivers, place, cabinet, f)
-    with inputs_at(f"alternatives.{project.chosen}"):
+    with _fields_of(project, project.chosen):
         built = _box(project.chosen, project, drivers, place, cabinet, f, built=True)
 
     rows = cut_list(cabinet.carcass, cabinet.braces, project.speakers, _sheet_of_each(project))
@@ -92,8 +97,8 @@ def _driver(each, place):
     """Complete the sheet's values, its Vas carried from the sheet's air to the place's."""
     sheet = {symbol: getattr(each, symbol) for symbol in SYMBOLS}
     if sheet["Vas"] is not None:
-        c_sheet = air.speed_of_sound(each.sheet_T, each.sheet_p)
-        rho_sheet = air.density(each.sheet_T, each.sheet_p)
+        c_sheet = air.speed_of_sound(each.sheet_T, each.sheet_p, SHEET_HUMIDITY)
+        rho_sheet = air.density(each.sheet_T, each.sheet_p, SHEET_HUMIDITY)
         sheet["Vas"] = driver.Vas_in(sheet["Vas"], c_sheet, rho_sheet, place.c, place.rho)
     completed = driver.completed(sheet, place.c, place.rho)
     if completed.missing:
@@ -127,11 +132,52 @@ def vented_starts(result, key, QL):
     return () if v is None else alignments.vented_starting_point(v.fs, v.Qts, v.Vas, QL, v.Qes)
 
 
+# --- Where a refusal belongs
+
+_OF_DRIVER = (*SYMBOLS, "Le", "Le2", "Re2", "Xmax", "Pe")
+_OF_PORT = {"wall": "wall", "length": "length", "count": "count"} | {
+    name: f"shape.{name}" for name in ("diameter", "width", "height")
+}
+
+
+@contextmanager
+def _fields_of(project, key):
+    """Put the field of a refusal that the box `key` met where it stands in the document."""
+    each = project.alternatives[key]
+    drive = "V" if each.V is not None else "P"
+    try:
+        yield
+    except InputError as error:
+        name = error.field
+        if name in _OF_DRIVER:
+            place = f"drivers.{each.driver}.{name}"
+        elif name in ("Vb", "fb", "QL", "QA", "QP"):
+            place = f"alternatives.{key}.box.{name}"
+        else:
+            place = f"alternatives.{key}.{drive if name == 'V' else name}"
+        raise InputError(place, error.problem) from error
+
+
+@contextmanager
+def _fields_of_port():
+    """The same for what the ports of a box met, seen from that box."""
+    try:
+        yield
+    except InputError as error:
+        name = error.field
+        raise InputError(f"port.{_OF_PORT[name]}" if name in _OF_PORT else name, error.problem) from error
+
+
 # --- Ports
 
 
 def _opening(each):
     """Of one port: area, outer area [m²], its narrow way, its perimeter, and the end corrections [m]."""
+    with _fields_of_port():
+        return _opening_of(each)
+
+
+def _opening_of(each):
     shape = each.shape
     if shape.kind == "round":
         d = shape.diameter
@@ -145,9 +191,9 @@ def _opening(each):
 
 def _port_length(box, Vb, place):
     """Length of each port [m] where the box seems as large as Vb [m³]: as typed, or from the tuning."""
+    area, _, _, _, ends = _opening(box.port)
     if box.port.length is not None:
         return box.port.length
-    area, _, _, _, ends = _opening(box.port)
     return port.port_length(Vb, box.fb, box.port.count, area, ends, place.c)
 
 
@@ -305,6 +351,7 @@ def _box(key, project, drivers, place, cabinet, f, built=False):
 
     group = wired_group(constants, each.count, each.wiring)
     volts = each.V if each.V is not None else sqrt(each.P * group.Re)
+    require_physical(V=volts)
     drive = volts / TEST_VOLTS
     if box.kind == "closed":
         fc, Qtc = _closed_tuning(group, apparent, box, each.Rs)
@@ -366,8 +413,8 @@ def _box(key, project, drivers, place, cabinet, f, built=False):
 
 def _tuned(box, apparent, cabinet, place, built):
     """Tuning [Hz] and port length [m] of a vented box that seems as large as `apparent` [m³]."""
-    area, _, _, _, ends = _opening(box.port)
-    with inputs_at("box"):
+    with inputs_at("box"), _fields_of_port():
+        area, _, _, _, ends = _opening(box.port)
         if built or box.Vb is None:
             length = cabinet.port_length
         else:
