@@ -25,7 +25,7 @@ def require_positive(**values):
 
 
 def require_not_negative(**values):
-    """Raise `InputError` for the first value that is not finite and at least 0; None passes as "not given"."""
+    """Raise `InputError` for the first value that is not finite and at least 0; None is "not given"."""
     for field, value in values.items():
         if value is not None and not 0 <= value < float("inf"):
             raise InputError(field, "must be zero or a number above it")
