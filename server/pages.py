@@ -97,6 +97,10 @@ class _Results:
 _results = _Results()
 
 
+GONE = "what this button was for is not there any more"
+"""A button's refusal, where it was shown before somebody dropped what it acts on."""
+
+
 def bench(request, key):
     """Open a project by the key in its address."""
     store = request.app.state.store
@@ -206,7 +210,7 @@ def path_words(path):
 # --- Changing
 
 
-def take(request, key, name, typed, view, actions=None):
+def take(request, key, name, typed, view, actions=None, brings=None, aside=()):
     """Change a project by a form of its page `name`, and answer with the page.
 
     Parameters
@@ -218,6 +222,10 @@ def take(request, key, name, typed, view, actions=None):
         Takes a `Bench`, gives what the template needs beside it.
     actions : dict
         Verb -> function(document, argument, typed, result) -> changed document.
+    brings : callable
+        Takes a `Bench`, the path and the value of an edit, gives the edits that it brings with it.
+    aside : tuple of str
+        Names of fields that are no part of the document; only an action reads them.
 
     What can be kept is kept; what is refused stands in its field with the sentence, as it was typed.
     """
@@ -230,10 +238,15 @@ def take(request, key, name, typed, view, actions=None):
     if do == "continue" and now.stored.damaged:
         store.continue_from(access.project_id)
         return _answer(request, name, bench(request, key), view)
-    changed, errors = units.edits(now.document, typed)
+    spare = {path: typed[path] for path in aside if path in typed}
+    changed, errors = units.edits(now.document, {p: text for p, text in typed.items() if p not in spare})
     meant = [*changed, *errors]
+    if brings:
+        changed = {path: {path: value, **brings(now, path, value)} for path, value in changed.items()}
+    else:
+        changed = {path: {path: value} for path, value in changed.items()}
     if revision != str(now.stored.revision) and (meant or do):
-        return conflict(request, name, now, typed, meant, do)
+        return conflict(request, name, now, typed, meant, do, spare)
 
     verb, _, argument = do.partition(":")
     act = (actions or {}).get(verb)
@@ -247,33 +260,34 @@ def take(request, key, name, typed, view, actions=None):
         try:
             store.save(access.project_id, document, now.stored.revision)
         except Stale:
-            return conflict(request, name, bench(request, key), typed, meant, do)
+            return conflict(request, name, bench(request, key), typed, meant, do, spare)
         stored = store.load(access.project_id)
         _results.keep(stored, solved)
         now = _bench(store, access, stored)
     if errors:
-        refused_texts = {path: typed[path] for path in errors if path in typed}
+        refused_texts = {path: typed[path] for path in errors if path in typed} | spare
         strays = {path: sentence for path, sentence in errors.items() if path not in typed}
         return render(request, name, now, 422, typed=refused_texts, errors=errors, strays=strays, **view(now))
-    return _answer(request, name, now, view)
+    return _answer(request, name, now, view, typed={} if do else spare)
 
 
-def _answer(request, name, bench, view):
+def _answer(request, name, bench, view, typed=()):
     if wants_panel(request):
-        return render(request, name, bench, **view(bench))
+        return render(request, name, bench, typed=dict(typed), **view(bench))
     return RedirectResponse(f"/projects/{bench.access.key}/{name}", status_code=303)
 
 
 def _kept(document, changed, act):
     """Make the changes that can stand: all of them, or all but the ones that are refused.
 
+    `changed` has for the path of each field that was changed the edits that it stands for.
     Returns the document, {path: sentence} of what was refused, and (project, result), None where nothing
     could be solved.
     """
     refused, edits = {}, dict(changed)
     while True:
         try:
-            solved = _solved(act(amend(document, edits)))
+            solved = _solved(act(amend(document, {p: v for edit in edits.values() for p, v in edit.items()})))
         except (FieldErrors, InputError) as error:
             found = _by_field(error)
             blamed = [path for path in edits if path in found]
@@ -305,9 +319,9 @@ def _one_by_one(document, edits):
     waiting = True
     while left and waiting:  # an edit may have to wait for another one after it
         waiting = False
-        for path, value in list(left.items()):
+        for path, edit in list(left.items()):
             try:
-                solved = _solved(amend(document, {path: value}))
+                solved = _solved(amend(document, edit))
             except (FieldErrors, InputError) as error:
                 place, sentence = next(iter(_by_field(error).items()))
                 guilty[path] = sentence if place == path else f"with this, {path_words(place)} {sentence}"
@@ -328,13 +342,14 @@ def _by_field(error):
     return error.by_field if isinstance(error, FieldErrors) else {error.field: error.problem}
 
 
-def conflict(request, name, bench, typed, meant, do):
+def conflict(request, name, bench, typed, meant, do, spare=()):
     """Somebody else has changed the project meanwhile: show both, and let the later one choose.
 
-    `meant` are the paths of the fields that were changed, by texts that can be read or not.
+    `meant` are the paths of the fields that were changed, by texts that can be read or not; `spare` are
+    texts that only the button reads.
     """
     differences = [(path, typed[path], units.shown(bench.document, path)) for path in meant]
-    again = {path: typed[path] for path in meant}
+    again = {path: typed[path] for path in meant} | dict(spare)
     return render(
         request, "conflict", bench, 409, action=f"/projects/{bench.access.key}/{name}",
         differences=differences, again=again, do=do,

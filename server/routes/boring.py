@@ -4,7 +4,7 @@ from fastapi import APIRouter, Depends, Request
 
 from calc.errors import InputError
 from server.documents import amend, without
-from server.pages import bench, render, take, typed_fields
+from server.pages import GONE, bench, render, take, typed_fields
 from server.plates import cabinet_openings, lengths
 
 router = APIRouter(prefix="/projects/{key}/boring")
@@ -64,6 +64,8 @@ def seat_drawings(bench):
 
 def add_seat(document, driver, typed, result):
     """Give a driver a seat in the free middle of the front."""
+    if driver not in document["drivers"]:
+        raise InputError("cabinet.seats", GONE)
     width, height, _ = result.cabinet.carcass.outer
     names = document["cabinet"].get("seats", {})
     name = next(f"{driver}{n}" for n in ("", *(f" {n}" for n in range(2, 99))) if f"{driver}{n}" not in names)
@@ -79,6 +81,8 @@ def drop_seat(document, name, typed, result):
 
 def centre(document, name, typed, result):
     """Put a seat in the middle of the front's width."""
+    if name not in document["cabinet"]["seats"]:
+        raise InputError("cabinet.seats", GONE)
     return amend(document, {f"cabinet.seats.{name}.x": round(result.cabinet.carcass.outer[0] / 2, 5)})
 
 

@@ -5,7 +5,7 @@ from fastapi import APIRouter, Depends, Request
 from calc.errors import InputError
 from calc.evaluate import closed_starts, vented_starts
 from server.documents import amend, without
-from server.pages import bench, render, take, typed_fields
+from server.pages import GONE, bench, render, take, typed_fields
 from server.plates import cabinet_section
 
 router = APIRouter(prefix="/projects/{key}/box")
@@ -82,6 +82,8 @@ def add_vented(document, name, typed, result):
 
 def copy(document, key, typed, result):
     """Weigh a copy of a box, to change it."""
+    if key not in document["alternatives"]:
+        raise InputError("alternatives", GONE)
     return _added(document, document["alternatives"][key])
 
 

@@ -8,7 +8,7 @@ from calc.cabinet.joints import constructions
 from calc.errors import InputError
 from server import units
 from server.documents import amend, at, without
-from server.pages import bench, render, take, typed_fields
+from server.pages import GONE, bench, render, take, typed_fields
 from server.plates import cabinet_openings, lengths, letters, volumes
 
 router = APIRouter(prefix="/projects/{key}/cabinet")
@@ -31,8 +31,7 @@ def show(request: Request, key: str):
 @router.post("")
 def update(request: Request, key: str, typed=Depends(typed_fields)):
     """Take edited sizes, joints and braces, or add and drop parts."""
-    _follow(typed)
-    return take(request, key, "cabinet", typed, view, ACTIONS)
+    return take(request, key, "cabinet", typed, view, ACTIONS, brings, aside=("thing",))
 
 
 @router.get("/turn")
@@ -64,20 +63,18 @@ def turn(request: Request, key: str, view: str = "front", apart: str = ""):
     )
 
 
-def _follow(typed):
-    """Add what a choice brings: a mitre has no depth, a held size is the present one, four edges go alike."""
-    for path in [path for path in typed if path.startswith("cabinet.edges.") and path.endswith(".into")]:
-        edge = path.removesuffix(".into")
-        typed[f"{edge}.mitre"] = "" if typed[path] else "yes"
-        if not typed[path]:
-            typed[f"{edge}.depth"] = "0"
-    held = typed.pop("cabinet.hold", None)
-    if typed.get("do"):
-        return
-    if held:
-        typed["do"] = f"hold:{held}"
-    elif any(f"cabinet.edges.{edges[0]}.depth" in typed for edges in GROUPS.values()):
-        typed["do"] = "deepen"
+def brings(bench, path, value):
+    """What a choice brings: a mitre has no depth, a held size is the present one, four edges go alike."""
+    if path == "cabinet.hold":
+        return _held(bench.document, value, bench.result)
+    edge, _, what = path.rpartition(".")
+    if edge.startswith("cabinet.edges.") and what == "into":
+        return {f"{edge}.mitre": value is None} | ({f"{edge}.depth": 0.0} if value is None else {})
+    if edge.startswith("cabinet.edges.") and what == "depth":
+        for _, (first, *others) in groups(bench.project):
+            if edge == f"cabinet.edges.{first}":
+                return {f"cabinet.edges.{other}.depth": value for other in others}
+    return {}
 
 
 def view(bench):
@@ -146,19 +143,24 @@ def _construction(project, thicknesses):
 
 
 def hold(document, what, typed, result):
-    """Hold another size: what is held then is just what the cabinet has now, so nothing moves."""
+    """Hold another size."""
     if what not in ("volume", "inner", "outer"):
         raise InputError("cabinet.hold", "must be the air, the inside or the outside")
     if what == document["cabinet"]["hold"]:
         return document
+    return amend(document, {"cabinet.hold": what, **_held(document, what, result)})
+
+
+def _held(document, what, result):
+    """What is held from now on is just what the cabinet has now, so that nothing moves."""
     carcass = result.cabinet.carcass
     size = carcass.outer if what == "outer" else carcass.inner
     width, height, depth = (round(side, 6) for side in size)
-    changed = {"cabinet.hold": what, "cabinet.size": {"width": width, "height": height, "depth": depth}}
+    edits = {"cabinet.size": {"width": width, "height": height, "depth": depth}}
     box = f"alternatives.{document['chosen']}.box.Vb"
     if what == "volume" and at(document, box) is None:
-        changed[box] = round(result.cabinet.net, 6)
-    return amend(document, changed)
+        edits[box] = round(result.cabinet.net, 6)
+    return edits
 
 
 def use(document, name, typed, result):
@@ -168,16 +170,6 @@ def use(document, name, typed, result):
         if each.name == name:
             return amend(document, {"cabinet.edges": each.edges})
     raise InputError("cabinet.edges", "must be one of the usual constructions")
-
-
-def deepen(document, _, typed, result):
-    """Give the depth typed at the first edge of a group to all four, where the other three were alike."""
-    for first, *others in GROUPS.values():
-        depths = {at(document, f"cabinet.edges.{edge}.depth") for edge in others}
-        if f"cabinet.edges.{first}.depth" in typed and len(depths) == 1:
-            depth = at(document, f"cabinet.edges.{first}.depth")
-            document = amend(document, {f"cabinet.edges.{edge}.depth": depth for edge in others})
-    return document
 
 
 def add_brace(document, kind, typed, result):
@@ -220,7 +212,9 @@ def open_window(document, name, typed, result):
     path = f"cabinet.braces.{name}.window"
     if at(document, path):
         return amend(document, {path: None})
-    solid = result.cabinet.braces[name]
+    solid = result.cabinet.braces.get(name)
+    if solid is None:
+        raise InputError("cabinet.braces", GONE)
     sides = [round(side / 2, 3) for side in (solid.width, solid.length)]
     return amend(document, {path: {"width": min(sides), "height": min(sides), "radius": 0.01}})
 
@@ -259,7 +253,7 @@ def drop_sheet(document, name, typed, result):
 
 
 ACTIONS = {
-    "hold": hold, "use": use, "deepen": deepen, "add-brace": add_brace, "drop-brace": drop_brace,
+    "hold": hold, "use": use, "add-brace": add_brace, "drop-brace": drop_brace,
     "window": open_window, "add-thing": add_thing, "drop-thing": drop_thing, "add-sheet": add_sheet,
     "drop-sheet": drop_sheet,
 }  # fmt: skip

@@ -37,13 +37,18 @@ def restore(request, key, number, revision):
     access = opened(store, key)
     if not access.may_edit:
         raise ReadOnly()
-    if not number.isdecimal():
+    if not number.isdecimal() or len(number) > 9:
         raise Missing("There is no such version.")
     try:
-        store.restore(access.project_id, int(number), int(revision) if revision.isdecimal() else -1)
+        store.restore(access.project_id, int(number), _whole(revision))
     except Stale:
         return conflict(request, "history", bench(request, key), {}, {}, f"restore:{number}")
     return RedirectResponse(f"/projects/{key}/history", status_code=303)
+
+
+def _whole(text):
+    """The number that a form field holds, or one that no revision has."""
+    return int(text) if text.isdecimal() and len(text) <= 9 else -1
 
 
 def link(request, key, verb, kind):

@@ -53,6 +53,8 @@ def hold(document, which, typed, result):
 def shape(document, which, typed, result):
     """Change round ports to slots of the same area, or back."""
     path = f"alternatives.{document['chosen']}.box.port.shape"
+    if result.box.port is None:
+        raise InputError(path, "a closed box has no port to shape")
     area = result.box.port.area
     if which == "slot":
         width, height = (round(side, 4) for side in slot_of(area))
@@ -66,6 +68,8 @@ def vent(document, argument, typed, result):
     """Open a closed box with one round port, tuned a little under the driver's own resonance."""
     key = document["chosen"]
     box = document["alternatives"][key]["box"]
+    if box["kind"] == "vented":
+        return document
     driver = result.drivers[document["alternatives"][key]["driver"]].constants
     fb = round(driver.fs, 1) if driver else 45.0
     vented = {"kind": "vented", "Vb": box.get("Vb"), "fb": fb, "QL": box.get("QL"), "QA": box.get("QA"),
