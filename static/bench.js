@@ -45,7 +45,7 @@ function touched(field) {
 }
 
 function keepFor(field) {
-  return field.name === "revision" || field.type === "hidden" || field.getAttribute("aria-invalid") === "true" || touched(field);
+  return field.name === "revision" || field.type === "hidden" || field.getAttribute("aria-invalid") === "true" || field.dataset.send === "always" || touched(field);
 }
 
 document.addEventListener("htmx:config:request", event => {
