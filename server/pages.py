@@ -324,7 +324,7 @@ def _one_by_one(document, edits):
                 solved = _solved(amend(document, edit))
             except (FieldErrors, InputError) as error:
                 place, sentence = next(iter(_by_field(error).items()))
-                guilty[path] = sentence if place == path else f"with this, {path_words(place)} {sentence}"
+                guilty[path] = sentence if place == path else f"does not go with {path_words(place)}: {sentence}"
             else:
                 document, waiting = plain(solved[0]), True
                 guilty.pop(path, None)
