@@ -3,13 +3,13 @@
 
 // --- Charts: each figure comes as JSON in data-figure, with the page's own colour names in it ----------------
 
-const chartSetting = { displayModeBar: false, responsive: true, showSendToCloud: false, plotlyServerURL: "", displaylogo: false };
+const chartSetting = { displayModeBar: false, responsive: true, scrollZoom: false, showSendToCloud: false, plotlyServerURL: "", displaylogo: false };
 
 function inked(part, style) {           // "var(--ink)" -> the colour it has here and now
   if (typeof part === "string") {
     return part.replace(/var\((--[\w-]+)\)/g, (_, name) => style.getPropertyValue(name).trim());
   }
-  if (Array.isArray(part)) return typeof part[0] === "number" ? part : part.map(p => inked(p, style));
+  if (Array.isArray(part)) return typeof part[0] === "number" && typeof part.at(-1) !== "string" ? part : part.map(p => inked(p, style));
   if (part && typeof part === "object") {
     return Object.fromEntries(Object.entries(part).map(([k, v]) => [k, inked(v, style)]));
   }
@@ -26,6 +26,10 @@ function draw(plot) {
   const figure = inked({ ...JSON.parse(text) }, style);
   figure.layout.template = inked(JSON.parse(document.getElementById("chart-template").textContent), style);
   if (printing) Object.assign(figure.layout, { width: 312, height: 230 });   // half a page's width
+  if (figure.layout.scene) {
+    figure.layout.height = plot.clientHeight;   // a body is as tall as its place, and leaves the wheel to the page
+    if (!plot.drawn) plot.addEventListener("wheel", event => event.stopPropagation(), { capture: true, passive: true });
+  }
   Plotly.react(plot, figure.data, figure.layout, chartSetting);
   plot.drawn = text;
 }

@@ -57,7 +57,7 @@ class _Driver:
     def __init__(self, driver, name):
         frame, shape = driver.frame, profile(driver)
         self.given = {size for size in WORDS if getattr(frame, size) is not None}
-        self.dome_given = driver.Sd is not None
+        self.dome_given = driver.Sd is not None or driver.kind != "tweeter"
         self.shape = replace(shape, cutout=frame.cutout or shape.cutout, magnet=frame.magnet or shape.magnet)
         self.plate = Plate(name, WIDTH, HEIGHT)
         self.kind = driver.kind
@@ -101,7 +101,7 @@ class _Driver:
         self.upright("cutout", self.x(0) + 4, (740, self.ends("cutout")[1]))
         self.depth()
         self.upright("magnet", self.x(self.shape.depth), (self.plate.column(7), AXIS))
-        if len(self.given) < len(WORDS):
+        if len(self.given) < len(WORDS) or not self.dome_given:
             self.plate.note("What the sheet leaves out is dashed, drawn as such drivers usually are.")
         if "magnet" in self.given and "cutout" in self.given and self.shape.magnet >= self.shape.cutout:
             self.plate.note("The magnet is as wide as the hole or wider: it does not go in from the front.")
@@ -176,5 +176,6 @@ class _Driver:
 
     def sentence(self):
         lacking = [words for size, words in WORDS.items() if size not in self.given]
+        lacking += [] if self.dome_given else ["dome"]
         told = f" Not given, and dashed: {', '.join(lacking)}." if lacking else ""
         return f"A {self.kind} sawn through its middle, front at the left, to scale.{told}"

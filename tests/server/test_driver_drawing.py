@@ -132,6 +132,13 @@ def test_one_missing_size_dashes_its_own_edges_only(name, size):
     assert_clear(drawing)
 
 
+def test_a_dome_of_unknown_area_is_dashed_and_said():
+    drawing = driver_section("t", Driver(kind="tweeter", frame=DOME.frame))
+    read = Reading(drawing)
+    assert len(read.strokes["hid"]) == 1 and "dome" in read.label
+    assert "dashed" in drawing.notes[0]
+
+
 def test_a_magnet_that_does_not_pass_the_hole_is_drawn_as_given_and_said():
     frame = Frame(flange=0.166, flange_thickness=0.005, cutout=0.1, depth=0.06, magnet=0.12)
     drawing = driver_section("w", Driver(frame=frame))
