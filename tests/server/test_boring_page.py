@@ -1,0 +1,159 @@
+"""Boring: where each driver sits, and the router's settings that make its seat."""
+
+import pytest
+from reading import MADE, check, check_answers, check_looking, check_refusal, said
+
+from server.pages import QUESTIONS
+
+
+@pytest.mark.parametrize("name", MADE)
+def test_it_opens(desk, name):
+    page = desk(name).look("boring")
+    check(page)
+    assert page.heading == QUESTIONS["boring"]
+
+
+@pytest.mark.parametrize("name", ["reading_room", "hall_subwoofer imperial", "plan"])
+def test_its_settings_are_the_results(desk, name):
+    sitting = desk(name)
+    page, seats = sitting.look("boring"), sitting.result.seats
+    system = sitting.plain["show"], sitting.plain["fraction"]
+    walks = list(page.root.all("ol", class_="walk"))
+    assert len(walks) == len(seats)
+    for walk, seat in zip(walks, seats.values(), strict=True):
+        assert f"recess {said(seat.recess, 'length', *system)} across" in page.lead
+        assert f"{said(seat.recess_depth, 'fine length', *system)} deep" in page.lead
+        assert f"hole {said(seat.cutout, 'length', *system)}" in page.lead
+        heads = [head.text for head in walk.all("h3")]
+        assert len(heads) == len(seat.steps)
+        for head, step, item in zip(heads, seat.steps, walk.all("li"), strict=False):
+            assert head.startswith(said(step.centre, "fine length", *system) + " pin to bit centre")
+            assert said(step.edge, "fine length", *system) in head
+            for depth in step.depths:
+                assert said(depth, "fine length", *system) in item.text
+
+
+def test_the_worked_seat_by_hand(desk):
+    """A flange of 166 mm, 0.8 mm play, a bit of 6.35 mm: the pin stands (166.8 - 6.35)/2 from the bit."""
+    page = desk().look("boring")
+    assert "recess 166.8 mm across and 5.5 mm deep, hole 146 mm" in page.lead
+    heads = [head.text for head in page.root.all("h3", class_="set")]
+    assert any(
+        head.startswith(f"{(166.8 - 6.35) / 2:.2f}".rstrip("0") + " mm pin to bit centre") for head in heads
+    )
+    assert any(
+        head.startswith(f"{(146 - 6.35) / 2:.2f}".rstrip("0") + " mm pin to bit centre") for head in heads
+    )
+
+
+def test_without_flange_and_cutout_a_seat_waits(desk):
+    page = desk("drivers").look("boring")
+    assert "The seats wait for flange and cut-out sizes" in page.lead
+    assert "needs the flange's diameter" in page.text
+
+
+def test_defaults_are_shown(desk):
+    fields = desk("drivers imperial").look("boring").fields
+    assert fields["workshop.pass_depth"].value == "0.126" and fields["workshop.web"].value == "0.0591"
+    assert (
+        fields["cabinet.seats.woofer.flush"].value == "yes"
+        and fields["workshop.bits.straight"].value == "0.5"
+    )
+
+
+def test_on_the_face_there_is_no_recess(desk):
+    sitting = desk()
+    page = sitting.type("boring", **{"cabinet.seats.woofer.flush": ""})
+    assert sitting.result.seats["woofer"].recess is None or not sitting.result.seats["woofer"].recess
+    assert "Demo W165: hole 146 mm" in page.lead and page.fields["cabinet.seats.woofer.flush"].value == ""
+    page = sitting.type("boring", **{"cabinet.seats.woofer.flush": "yes"})
+    assert "Demo W165: recess 166.8 mm" in page.lead
+
+
+def test_finish_makes_the_recess_shallower(desk):
+    sitting = desk()
+    before = sitting.result.seats["woofer"].recess_depth
+    page = sitting.type("boring", **{"cabinet.finish": "0.3 mm"})
+    assert sitting.result.seats["woofer"].recess_depth == pytest.approx(before - 0.0003)
+    assert "less the finish 0.3 mm" in page.text
+
+
+def test_another_bit_moves_the_pin(desk):
+    sitting = desk()
+    before = sitting.result.seats["woofer"].steps[0].centre
+    page = sitting.type("boring", **{"workshop.bit": "large"})
+    assert page.fields["workshop.bit"].value == "large"
+    assert before - sitting.result.seats["woofer"].steps[0].centre == pytest.approx((0.0127 - 0.00635) / 2)
+
+
+def test_a_seat_more_centred_and_less(desk):
+    sitting = desk()
+    page = sitting.type("boring", "add-seat:dome")
+    check(page)
+    (name,) = set(sitting.document["cabinet"]["seats"]) - {"woofer", "dome"}
+    outer = sitting.result.cabinet.carcass.outer
+    assert sitting.document["cabinet"]["seats"][name]["x"] == pytest.approx(outer[0] / 2, abs=1e-4)
+    sitting.type("boring", **{f"cabinet.seats.{name}.x": "70"})
+    page = sitting.type("boring", f"centre:{name}")
+    assert sitting.document["cabinet"]["seats"][name]["x"] == pytest.approx(outer[0] / 2, abs=1e-5)
+    page = sitting.type("boring", f"drop-seat:{name}")
+    assert set(sitting.document["cabinet"]["seats"]) == {"woofer", "dome"}
+    sitting.type("boring", "drop-seat:woofer")
+    page = sitting.type("boring", "drop-seat:dome")
+    check(page)
+    assert "No driver has a seat yet" in page.lead and sitting.result.seats == {}
+
+
+def test_a_hole_more_and_less(desk):
+    sitting = desk()
+    page = sitting.type("boring", "add-hole")
+    check(page)
+    assert sitting.document["cabinet"]["holes"]["hole"]["diameter"] == 0.05
+    assert page.fields["cabinet.holes.hole.diameter"].value == "50"
+    page = sitting.type("boring", "drop-hole:hole")
+    assert list(sitting.document["cabinet"]["holes"]) == ["terminals"]
+
+
+def test_a_bit_more_and_less(desk):
+    sitting = desk()
+    page = sitting.type("boring", "add-bit")
+    assert page.fields["workshop.bits.bit2"].value == "8" and "bit2" in page.fields["workshop.bit"].choices
+    page = sitting.refused("boring", "drop-bit:straight")
+    assert "this bit cuts the seats" in page.text and page.fields["workshop.bits.straight"].wrong
+    sitting.type("boring", "drop-bit:bit2")
+    assert set(sitting.document["workshop"]["bits"]) == {"straight", "large"}
+
+
+@pytest.mark.parametrize("do", ["centre:ghost", "add-seat:ghost", "add-seat:a.b", "centre:woofer.x"])
+def test_what_a_button_was_for_may_be_gone(desk, do):
+    sitting = desk()
+    before = sitting.document
+    assert "is not there any more" in sitting.refused("boring", do).text
+    assert sitting.document == before
+
+
+REFUSALS = [
+    ("cabinet.seats.woofer.x", "0", "must be a number above zero"),
+    ("cabinet.seats.woofer.y", "high", "cannot be read as a number"),
+    ("workshop.pass_depth", "0", "must be a number above zero"),
+    ("workshop.web", "-1", "cannot be less than zero"),
+    ("workshop.bits.straight", "90", "must be the diameter of a router bit"),
+    ("workshop.bits.straight", "30 kg", "this is a weight"),
+    ("workshop.bit", "ghost", "must be one of the bits that the shop owns"),
+    ("cabinet.holes.terminals.diameter", "0", "must be a number above zero"),
+    ("cabinet.holes.terminals.panel", "roof", "must be front or back"),
+    ("cabinet.seats.woofer.flush", "maybe", "must be yes or no"),
+]
+
+
+@pytest.mark.parametrize(("path", "text", "words"), REFUSALS)
+def test_refusals(desk, path, text, words):
+    check_refusal(desk(), "boring", path, text, words, ("cabinet.seats.dome.y", "331", 0.331))
+
+
+def test_answers(desk):
+    check_answers(desk(), "boring", "cabinet.seats.woofer.y", "191")
+
+
+def test_looking(desk, stranger):
+    check_looking(stranger(desk()), "boring")

@@ -1,0 +1,247 @@
+"""Cabinet: what is held, how it is joined, what stands in it, where the air goes."""
+
+import pytest
+from reading import MADE, check, check_answers, check_looking, check_refusal, said
+
+from calc.cabinet.joints import constructions
+from calc.project import EDGES, PANELS
+from server.pages import QUESTIONS
+
+SIDES = ("width", "height", "depth")
+
+
+@pytest.mark.parametrize("name", MADE)
+def test_it_opens(desk, name):
+    page = desk(name).look("cabinet")
+    check(page)
+    assert page.heading == QUESTIONS["cabinet"]
+
+
+@pytest.mark.parametrize("name", ["reading_room", "hall_subwoofer imperial", "plan imperial"])
+def test_its_answer_its_sizes_and_its_ledger_are_the_results(desk, name):
+    sitting = desk(name)
+    page, cabinet, document = sitting.look("cabinet"), sitting.result.cabinet, sitting.plain
+    system = document["show"], document["fraction"]
+    for axis in (0, 1, 2):
+        assert said(cabinet.carcass.outer[axis], "length", *system).rpartition(" ")[0] in page.lead
+    held = document["cabinet"]["hold"]
+    for axis, side in enumerate(SIDES):
+        path = f"cabinet.size.{side}"
+        assert path in page.fields
+        for which, size in (("inner", cabinet.carcass.inner), ("outer", cabinet.carcass.outer)):
+            if which != held:
+                assert said(size[axis], "length", *system) in page.text
+    rows = page.rows("Volume ledger")[1:]
+    shown = {row[0].split(". ")[-1]: row[1].replace("− ", "") for row in rows}
+    taken = {name.capitalize(): f"{volume * 1e3:.2f}" for name, volume in cabinet.ledger.displaced}
+    assert {name: shown[name] for name in taken} == taken
+    assert any(f"{cabinet.ledger.gross * 1e3:.2f}" in row[1] for row in rows)
+    assert any(f"{cabinet.net * 1e3:.2f}" in row[1] for row in rows)
+    assert said(cabinet.mass, "mass", *system) in page.text
+
+
+@pytest.mark.parametrize("which", ["volume", "inner", "outer"])
+@pytest.mark.parametrize("by", ["the choice", "the button"])
+def test_what_is_held_from_now_on_is_what_it_has_now(desk, which, by):
+    sitting = desk()
+    sitting.type("cabinet", **{"cabinet.hold": "volume" if which == "inner" else "inner"})
+    before = sitting.result.cabinet
+    if by == "the choice":
+        page = sitting.type("cabinet", **{"cabinet.hold": which})
+    else:
+        page = sitting.type("cabinet", f"hold:{which}")
+    after = sitting.result.cabinet
+    assert sitting.document["cabinet"]["hold"] == which and page.fields["cabinet.hold"].value == which
+    if which == "volume":
+        assert after.net == pytest.approx(0.014, abs=1e-9), "held at what box B wants"
+    else:
+        assert after.carcass.outer == pytest.approx(before.carcass.outer, abs=2e-6)
+        assert page.fields["cabinet.size.width"].value != ""
+    check(page)
+
+
+def test_held_air_takes_what_the_cabinet_leaves_where_no_box_wants_anything(desk):
+    sitting = desk("plan")
+    before = sitting.result.cabinet.net
+    page = sitting.type("cabinet", **{"cabinet.hold": "volume"})
+    assert sitting.document["alternatives"]["A"]["box"]["Vb"] == pytest.approx(before, abs=1e-6)
+    assert "The air is held" in page.lead and "alternatives.A.box.Vb" in page.fields
+
+
+def test_a_whole_form_without_script_changes_only_what_was_changed(desk):
+    """Then every field is sent; a choice that stayed must not stand in the way of one that did not."""
+    sitting = desk()
+    before = sitting.plain
+    typed = {name: field.value for name, field in sitting.look("cabinet").fields.items()}
+    typed["cabinet.edges.left-top.depth"] = "5"
+    assert sitting.send("cabinet", panel=False, **typed).status_code == 303
+    after = sitting.plain
+    for edge in EDGES:
+        alike = edge in ("left-top", "left-bottom", "right-top", "right-bottom")
+        expected = {**before["cabinet"]["edges"][edge]} | ({"depth": 0.005} if alike else {})
+        assert after["cabinet"]["edges"][edge] == expected, edge
+    assert {**after, "cabinet": {**after["cabinet"], "edges": None}} == {
+        **before, "cabinet": {**before["cabinet"], "edges": None},
+    }  # fmt: skip
+
+
+def test_a_depth_is_all_fours_while_they_are_alike_and_one_edges_when_they_are_not(desk):
+    sitting = desk()
+    sitting.type("cabinet", **{"cabinet.edges.back-left.depth": "6"})
+    depths = {edge: each["depth"] for edge, each in sitting.document["cabinet"]["edges"].items()}
+    assert {depths[f"back-{wall}"] for wall in ("left", "right", "top", "bottom")} == {0.006}
+    sitting.type("cabinet", **{"cabinet.edges.back-right.depth": "4"})
+    sitting.type("cabinet", **{"cabinet.edges.back-right.depth": "6", "cabinet.edges.back-left.depth": "3"})
+    depths = {edge: each["depth"] for edge, each in sitting.document["cabinet"]["edges"].items()}
+    assert (depths["back-left"], depths["back-right"], depths["back-top"]) == (0.003, 0.006, 0.006)
+    page = sitting.look("cabinet")
+    assert "Back to the four walls" not in page.text, "they are not alike any more"
+    sitting.type("cabinet", **{"cabinet.edges.back-left.depth": "5"})
+    depths = {edge: each["depth"] for edge, each in sitting.document["cabinet"]["edges"].items()}
+    assert (depths["back-left"], depths["back-right"]) == (0.005, 0.006)
+
+
+def test_a_joint_moves_the_blanks_and_neither_size(desk):
+    sitting = desk()
+    before = sitting.result.cabinet.carcass
+    page = sitting.type("cabinet", **{"cabinet.edges.left-top.depth": "4"})
+    after = sitting.result.cabinet.carcass
+    assert (after.inner, after.outer) == (before.inner, before.outer)
+    assert after.panels["top"].volume < before.panels["top"].volume
+    assert page.sill["Net volume"][1] == ""
+
+
+@pytest.mark.parametrize("number", range(5))
+def test_every_usual_construction_can_be_used(desk, number):
+    sitting = desk()
+    carcass = sitting.result.cabinet.carcass
+    each = constructions({name: solid.thickness for name, solid in carcass.panels.items()})[number]
+    page = sitting.type("cabinet", f"use:{each.name}")
+    check(page)
+    assert sitting.document["cabinet"]["edges"] == each.edges
+    pressed = [button.text for button in page.root.all("button", aria_pressed="true")]
+    assert pressed == [each.name] and each.words in page.text
+    assert sitting.result.cabinet.carcass.inner == carcass.inner
+
+
+def test_a_mitre_and_back(desk):
+    sitting = desk()
+    page = sitting.type("cabinet", **{"cabinet.edges.left-top.into": ""})
+    assert sitting.document["cabinet"]["edges"]["left-top"] == {"into": None, "depth": 0.0, "mitre": True}
+    assert page.fields["cabinet.edges.left-top.into"].value == ""
+    sitting.type("cabinet", **{"cabinet.edges.left-top.into": "top"})
+    assert sitting.document["cabinet"]["edges"]["left-top"] == {"into": "top", "depth": 0.0, "mitre": False}
+
+
+def test_corners_that_cannot_be_cut_are_told_at_the_edge_that_was_chosen(desk):
+    sitting = desk()
+    sitting.type("cabinet", **{"cabinet.edges.left-top.into": ""})
+    before = sitting.document
+    page = sitting.refused("cabinet", **{"cabinet.edges.front-left.into": "", "cabinet.finish": "1"})
+    field = page.fields["cabinet.edges.front-left.into"]
+    assert field.wrong and field.value == "" and "corner" in field.says
+    assert "1 value needs" in page.alert
+    assert sitting.document["cabinet"]["finish"] == 0.001
+    assert sitting.document["cabinet"]["edges"] == before["cabinet"]["edges"]
+
+
+REFUSALS = [
+    ("cabinet.size.width", "wide", "cannot be read as a number"),
+    ("cabinet.size.height", "0", "must be a number above zero"),
+    ("cabinet.size.depth", "-1", "cannot be less than zero"),
+    ("cabinet.size.width", "3/8", "is a fraction: say whether it is mm or inch"),
+    ("cabinet.edges.left-top.depth", "18.3", "must be less than the thickness of the left panel"),
+    ("cabinet.edges.left-top.into", "front", "must be one of the edge's own two panels"),
+    ("workshop.sheets.ply.thickness", "0.2 m", "must be the thickness of one sheet"),
+    ("workshop.sheets.ply.thickness", "5", "must be less than the thickness"),
+    ("workshop.sheets.ply.density", "680 kg", "this is a weight; a density is wanted here"),
+    ("cabinet.panels.left", "oak", "must be one of this project's sheets"),
+    ("cabinet.braces.shelf.at", "500", "must"),
+    ("cabinet.braces.shelf.window.width", "400", "must"),
+    ("cabinet.braces.shelf.window.radius", "90", "must be at most half the window's smaller side"),
+    ("cabinet.braces.shelf.sheet", "oak", "must be one of this project's sheets"),
+    ("cabinet.displaced.crossover.volume", "20", "take more air than the box holds"),
+    ("cabinet.displaced.crossover.mass", "heavy", "cannot be read as a number"),
+    ("cabinet.hold", "breath", "must be volume, inner or outer"),
+]
+
+
+@pytest.mark.parametrize(("path", "text", "words"), REFUSALS)
+def test_refusals(desk, path, text, words):
+    check_refusal(desk(), "cabinet", path, text, words, ("workshop.sheets.ply.name", "Birch", "Birch"))
+
+
+@pytest.mark.parametrize("kind", ["shelf", "rib"])
+def test_a_brace_more_and_less(desk, kind):
+    sitting = desk()
+    before = sitting.result.cabinet
+    page = sitting.type("cabinet", f"add-brace:{kind}")
+    check(page)
+    (name,) = set(sitting.document["cabinet"]["braces"]) - {"shelf"}
+    assert sitting.document["cabinet"]["braces"][name]["kind"] == kind
+    assert sitting.result.cabinet.net < before.net and "less" in page.sill["Net volume"][1]
+    assert f"cabinet.braces.{name}.at" in page.fields
+    page = sitting.type("cabinet", f"drop-brace:{name}")
+    assert sitting.result.cabinet.net == before.net and list(sitting.document["cabinet"]["braces"]) == [
+        "shelf"
+    ]
+
+
+def test_a_window_closed_and_sawn(desk):
+    sitting = desk()
+    full = sitting.result.cabinet.braces["shelf"].displaced
+    page = sitting.type("cabinet", "window:shelf")
+    assert sitting.document["cabinet"]["braces"]["shelf"]["window"] is None
+    assert sitting.result.cabinet.braces["shelf"].displaced == pytest.approx(0.0183 * 0.18 * 0.25)
+    assert full < 0.6 * 0.0183 * 0.18 * 0.25
+    assert "cabinet.braces.shelf.window.width" not in page.fields
+    page = sitting.type("cabinet", "window:shelf")
+    assert sitting.document["cabinet"]["braces"]["shelf"]["window"]["width"] > 0.05
+    assert "cabinet.braces.shelf.window.width" in page.fields
+    assert "not there any more" in sitting.refused("cabinet", "window:ghost").text
+
+
+def test_a_thing_is_named_put_in_and_taken_out(desk):
+    sitting = desk()
+    page = sitting.type("cabinet", thing="terminal cup")
+    assert page.fields["thing"].value == "terminal cup", "kept while something else is typed"
+    assert "terminal cup" not in sitting.document["cabinet"]["displaced"]
+    page = sitting.type("cabinet", "add-thing", thing="terminal cup")
+    assert page.fields["thing"].value == ""
+    path = "cabinet.displaced.terminal cup"
+    assert page.fields[f"{path}.volume"].value == "0.3"
+    assert dict(sitting.result.cabinet.ledger.displaced)["terminal cup"] == 0.0003
+    sitting.type("cabinet", "add-thing")
+    assert set(sitting.document["cabinet"]["displaced"]) == {"crossover", "terminal cup", "crossover board"}
+    page = sitting.type("cabinet", "drop-thing:terminal cup")
+    assert f"{path}.volume" not in page.fields
+    page = sitting.refused("cabinet", "add-thing", thing="<cup>")
+    assert "a name holds letters" in page.text and page.fields["thing"].value == "<cup>"
+
+
+def test_a_sheet_more_measured_used_and_dropped(desk):
+    sitting = desk()
+    page = sitting.type("cabinet", "add-sheet")
+    assert sitting.document["workshop"]["sheets"]["sheet2"]["thickness"] == 0.0183
+    typed = {"workshop.sheets.sheet2.thickness": "12", "cabinet.panels.back": "sheet2"}
+    page = sitting.type("cabinet", **typed)
+    assert sitting.result.cabinet.carcass.panels["back"].thickness == 0.012
+    assert sitting.result.cabinet.carcass.outer[2] == pytest.approx(0.25 + 0.0183 + 0.012)
+    assert page.sill["Sheets"][0] == "2 at least"
+    assert "parts are cut from this sheet" in sitting.refused("cabinet", "drop-sheet:sheet2").text
+    sitting.type("cabinet", **{"cabinet.panels.back": "ply"})
+    sitting.type("cabinet", "drop-sheet:sheet2")
+    assert list(sitting.document["workshop"]["sheets"]) == ["ply"]
+
+
+def test_each_panel_has_its_sheet_to_choose(desk):
+    fields = desk().look("cabinet").fields
+    assert all(fields[f"cabinet.panels.{panel}"].value == "ply" for panel in PANELS)
+
+
+def test_answers(desk):
+    check_answers(desk(), "cabinet", "cabinet.size.width", "190")
+
+
+def test_looking(desk, stranger):
+    check_looking(stranger(desk()), "cabinet")

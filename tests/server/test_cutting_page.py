@@ -1,0 +1,123 @@
+"""Cutting: every blank with its sum, by fence setting."""
+
+import pytest
+from reading import MADE, check, check_answers, check_looking, check_refusal, said
+
+from server.pages import QUESTIONS
+
+
+@pytest.mark.parametrize("name", MADE)
+def test_it_opens(desk, name):
+    page = desk(name).look("cutting")
+    check(page)
+    assert page.heading == QUESTIONS["cutting"]
+
+
+@pytest.mark.parametrize("name", ["reading_room", "reading_room imperial", "hall_subwoofer", "plan imperial"])
+def test_the_cut_list_is_the_results(desk, name):
+    sitting = desk(name)
+    page, result = sitting.look("cutting"), sitting.result
+    show, fraction = sitting.plain["show"], sitting.plain["fraction"]
+    body = page.rows("The cut list")[1:]
+    assert len(body) == len(result.cut_list)
+    for cells, row in zip(body, result.cut_list, strict=True):
+        assert cells[0].startswith(f"{row.label}. ") and cells[1] == f"{row.count} off"
+        for cell, size, (base, adds) in (
+            (cells[2], row.length, row.length_sum), (cells[3], row.width, row.width_sum),
+        ):  # fmt: skip
+            number = said(size, "length", show, fraction).rpartition(" ")[0]
+            assert cell.split("= ")[-1] == number
+            assert ("=" in cell) == bool(adds)
+            assert size == pytest.approx(base + sum(count * add for count, add in adds), abs=1e-12)
+        other = "metric" if show == "imperial" else "imperial"
+        sizes = [said(size, "length", other, fraction).rpartition(" ")[0] for size in (row.length, row.width)]
+        assert cells[4].replace("″", "") == " × ".join(sizes)
+
+
+def test_a_sum_reads_as_it_is_cut(desk):
+    body = desk().look("cutting").rows("The cut list")[1:]
+    sums = {cells[0].split(". ")[1]: (cells[2], cells[3]) for cells in body}
+    assert sums["Top, bottom"] == ("268.3", "180 + 2 × 9 = 198") or sums["Top, bottom"][1].startswith(
+        "180 + 2 × 9"
+    )
+
+
+def test_the_walk_along_the_fence(desk):
+    sitting = desk()
+    page, fences = sitting.look("cutting"), sitting.result.fences
+    assert f"with {len(fences)} fence settings" in page.lead
+    assert f"the widest first: {said(fences[0].width, 'length')}" in page.lead
+    steps = list(page.root.one("ol", class_="walk").all("h3"))
+    assert [step.text.split(" mm")[0] + " mm" for step in steps] == [said(g.width, "length") for g in fences]
+    assert f"{sum(row.count for row in sitting.result.cut_list)} pieces" in page.lead
+
+
+def test_two_speakers_take_twice_the_pieces_of_one(desk):
+    sitting = desk()
+    page = sitting.type("cutting", speakers="1")
+    assert "for one speaker" in page.text and "A. Front" in page.text
+    one = {row.label: row.count for row in sitting.result.cut_list}
+    page = sitting.type("cutting", speakers="3")
+    assert "for 3 speakers" in page.text
+    assert {row.label: row.count for row in sitting.result.cut_list} == {k: 3 * n for k, n in one.items()}
+    assert page.sill["Sheets"][0].endswith("at least")
+
+
+def test_units_and_fractions(desk):
+    sitting = desk()
+    page = sitting.type("cutting", show="imperial", fraction="16")
+    assert sitting.document["show"] == "imperial" and sitting.document["fraction"] == 16
+    assert "Rounded to 1/16 of an inch a size may be off by 0.8 mm" in page.text
+    assert page.rows("The cut list")[0][4] == "Millimetres" and "/64" not in page.rows("The cut list")[1][2]
+    assert page.fields["workshop.kerf"].value == "0.126" and page.fields["workshop.kerf"].note.startswith(
+        "3.2"
+    )
+
+
+def test_a_panel_larger_than_the_sheet_is_told(desk):
+    sitting = desk()
+    sitting.type("cabinet", **{"workshop.sheets.ply.length": "300", "workshop.sheets.ply.width": "300"})
+    page = sitting.look("cutting")
+    assert "Larger than the sheet" in page.text
+    too_big = sitting.result.sheets_at_least["ply"].too_big
+    assert too_big and all(label in page.text for label in too_big)
+
+
+def test_narrow_and_wide_pieces_are_flagged(desk):
+    sitting = desk()
+    sitting.type("cabinet", "drop-brace:shelf")
+    sitting.type("cabinet", **{"cabinet.size.width": "100"})
+    page = sitting.look("cutting")
+    assert "Narrow: push stick" in page.text and "on the sled" in page.text
+
+
+REFUSALS = [
+    ("workshop.kerf", "0", "must be a number above zero"),
+    ("workshop.kerf", "thin", "cannot be read as a number"),
+    ("workshop.trim", "-2", "cannot be less than zero"),
+    ("speakers", "21", "must be a whole number from 1 to 20"),
+    ("speakers", "1.5", "must be a whole number"),
+    ("fraction", "7", "must be 16, 32 or 64"),
+    ("show", "cubits", "must be metric or imperial"),
+]
+
+
+@pytest.mark.parametrize(("path", "text", "words"), REFUSALS)
+def test_refusals(desk, path, text, words):
+    beside = ("speakers", "4", 4) if path != "speakers" else ("workshop.kerf", "3", 0.003)
+    check_refusal(desk(), "cutting", path, text, words, beside)
+
+
+def test_a_sheet_that_its_trim_leaves_nothing_of(desk):
+    sitting = desk()
+    page = sitting.type("cutting", **{"workshop.trim": "2 m"})
+    check(page)
+    assert "Larger than the sheet" in page.text, "every piece is"
+
+
+def test_answers(desk):
+    check_answers(desk(), "cutting", "workshop.kerf", "2.8")
+
+
+def test_looking(desk, stranger):
+    check_looking(stranger(desk()), "cutting")

@@ -1,0 +1,76 @@
+"""Packet: what goes on the shop wall."""
+
+import re
+
+import pytest
+from reading import MADE, check, said
+
+from server.pages import QUESTIONS
+
+
+@pytest.mark.parametrize("name", MADE)
+def test_it_opens(desk, name):
+    page = desk(name).look("packet")
+    check(page)
+    assert page.heading == QUESTIONS["packet"]
+
+
+@pytest.mark.parametrize("name", ["reading_room", "hall_subwoofer imperial", "plan", "drivers imperial"])
+def test_its_numbers_are_the_results(desk, name):
+    sitting = desk(name)
+    page, result = sitting.look("packet"), sitting.result
+    system = sitting.plain["show"], sitting.plain["fraction"]
+    carcass = result.cabinet.carcass
+    assert f"{result.cabinet.net * 1e3:.2f} litre" in page.says("packet-net")
+    outside = [said(carcass.outer[axis], "length", *system) for axis in (0, 2, 1)]
+    assert page.says("packet-outside") == " × ".join(
+        [side.rpartition(" ")[0] for side in outside[:2]] + outside[2:]
+    )
+    if result.built.port:
+        assert page.says("packet-port") == said(result.built.port.length, "length", *system)
+        assert f"Tuning {result.built.fb:.1f} Hz" in page.text.replace("Tuning", "Tuning ").replace("  ", " ")
+    for number, seat in enumerate(result.seats.values(), 1):
+        if seat:
+            assert page.says(f"packet-recess-{number}") == said(seat.recess, "length", *system)
+    assert said(result.cabinet.mass, "mass", *system) in page.text
+    assert ("unknown until driver data" in page.text) == bool(result.built.missing)
+
+
+def test_its_lists_are_those_of_the_other_pages(desk):
+    sitting = desk()
+    packet, cutting, boring = (sitting.look(place) for place in ("packet", "cutting", "boring"))
+    assert packet.rows("The cut list") == cutting.rows("The cut list")
+    walks = [walk.text for walk in packet.root.all("ol", class_="walk")]
+    assert walks[0] == next(cutting.root.all("ol", class_="walk")).text
+    assert walks[1:] == [walk.text for walk in boring.root.all("ol", class_="walk")]
+
+
+def test_each_panel_is_drawn(desk):
+    page = desk().look("packet")
+    panels = next(page.root.all("div", class_="panels"))
+    assert [caption.text.split(".")[0] for caption in panels.all("figcaption")] == [
+        "Front", "Back", "Left", "Right", "Top", "Bottom",
+    ]  # fmt: skip
+    assert all(drawing.attributes.get("aria-label") for drawing in page.root.all("svg", role="img"))
+
+
+def test_it_is_the_packet_of_one_revision_and_says_of_which_sheet(desk):
+    sitting = desk()
+    sitting.type("history", notes="For the hall, mind the step")
+    page = sitting.look("packet")
+    assert "Reading-room pair, revision 2" in page.lead and "For the hall, mind the step" in page.text
+    assert "this packet is for 18.3 mm" in page.text
+    assert re.search(r"100 mm on paper", page.text)
+
+
+def test_nothing_is_typed_on_it(desk):
+    sitting = desk()
+    page = sitting.look("packet")
+    assert not page.fields and not page.buttons
+    assert sitting.send("packet", title="x").status_code == 405
+
+
+def test_looking(desk, stranger):
+    page = stranger(desk()).look("packet")
+    check(page)
+    assert "Looking only" in page.text
