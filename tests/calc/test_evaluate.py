@@ -80,13 +80,14 @@ def test_every_litre_of_the_subwoofer_by_hand():
     width, height, depth = cabinet.carcass.inner
     project = read_project(demo("hall_subwoofer"))
     length = length_by_hand(project.alternatives["B"].box, 0.085, result.air.c)
+    slot = project.alternatives["B"].box.port.shape
     ((name, brace),) = project.cabinet.braces.items()
     across = width if brace.kind == "shelf" else height
     window = brace.window.width * brace.window.height - (4 - pi) * brace.window.radius**2
     taken = {
         "woofer": 0.0031,
         name: t * (depth * across - window),
-        "port": (0.3 + 2 * t) * (0.045 + t) * (length - t),  # along a panel: a wall on three sides
+        "port": (slot.width + 2 * t) * (slot.height + t) * (length - t),  # along a panel: three walls
     }
     assert dict(cabinet.ledger.displaced) == pytest.approx(taken, abs=1e-12)
     assert cabinet.net == pytest.approx(width * height * depth - sum(taken.values()), abs=1e-12)

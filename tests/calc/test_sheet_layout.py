@@ -31,7 +31,7 @@ def need(pieces, stock=None, kerf=KERF, trim=TRIM):
 
 
 def test_area_by_hand():
-    """Twelve pieces of 600 x 400 with a kerf each ask for a thousandth more than one sheet has within its trim."""
+    """Twelve pieces of 600 x 400, a kerf with each, are a thousandth more than a sheet within its trim."""
     piece = Piece("A", 0.6, 0.4, 12)
     share = 12 * 0.6032 * 0.4032 / ((2.44 - 0.02 + 0.0032) * (1.22 - 0.02 + 0.0032))
     assert share == pytest.approx(1.001, abs=1e-4)
