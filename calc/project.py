@@ -56,7 +56,25 @@ class Frame:
             flange=self.flange, flange_thickness=self.flange_thickness, cutout=self.cutout,
             depth=self.depth, magnet=self.magnet, screw_circle=self.screw_circle,
         )  # fmt: skip
-        require_not_negative(gasket=self.gasket, volume=self.volume, mass=self.mass, screws=self.screws)
+        require_not_negative(volume=self.volume, mass=self.mass, screws=self.screws)
+        size = "is no size of a driver: was it meant in millimetres?"
+        require_within(
+            0.01,
+            0.8,
+            size,
+            flange=self.flange,
+            cutout=self.cutout,
+            magnet=self.magnet,
+            screw_circle=self.screw_circle,
+        )
+        require_within(
+            1e-4,
+            0.05,
+            "is no thickness of a flange: was it meant in millimetres?",
+            flange_thickness=self.flange_thickness,
+        )
+        require_within(0, 0.02, "must be the gasket's thickness when pressed", gasket=self.gasket)
+        require_within(0.005, 0.6, size, depth=self.depth)
         if self.flange and self.cutout and self.cutout >= self.flange:
             raise InputError("cutout", "must be smaller than the flange, or the driver falls through")
 
@@ -368,8 +386,8 @@ class Sheet:
             thickness=self.thickness, density=self.density, nominal=self.nominal,
             length=self.length, width=self.width,
         )  # fmt: skip
-        require_within(0, 0.1, "must be the thickness of one sheet, measured with a calliper",
-                       thickness=self.thickness)  # fmt: skip
+        require_within(0, 0.1, "must be the thickness of one sheet, measured with a calliper; write the unit"
+                       " if yours is another", thickness=self.thickness)  # fmt: skip
 
 
 @dataclass(frozen=True)
@@ -386,8 +404,17 @@ class Workshop:
     web: float = 0.0015  # left standing until the disc is taped or clamped
 
     def __post_init__(self):
-        require_positive(kerf=self.kerf, pass_depth=self.pass_depth)
-        require_not_negative(trim=self.trim, flange_clearance=self.flange_clearance, web=self.web)
+        require_within(2e-4, 0.01, "must be as wide as a saw cuts", kerf=self.kerf)
+        require_within(
+            5e-4, 0.01, "must be a depth that a router takes at one pass", pass_depth=self.pass_depth
+        )
+        require_within(0, 0.1, "must be what is trimmed off a factory edge", trim=self.trim)
+        require_within(
+            0, 0.005, "must be play for a flange, a millimetre or so", flange_clearance=self.flange_clearance
+        )
+        require_within(
+            5e-4, 0.01, "must be a thin web that holds the disc, a millimetre or two", web=self.web
+        )
         for name, diameter in self.bits.items():
             require_within(0.001, 0.06, "must be the diameter of a router bit", **{f"bits.{name}": diameter})
         if self.bit not in self.bits:

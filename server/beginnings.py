@@ -33,12 +33,8 @@ def from_drivers(show):
 
 
 def from_plan(show):
-    """A document for a plan's sizes: the outside is held, the port has a length, the driver only a hole."""
+    """A document for a plan's sizes: the outside is held, the port has a length, the rest is to be typed."""
     document = _blank("From a plan", show)
-    document["drivers"]["woofer"]["frame"] = {
-        "flange": 0.17, "flange_thickness": 0.005, "gasket": 0.001, "cutout": 0.147, "depth": 0.08,
-        "volume": 0.0009, "mass": 1.8,
-    }  # fmt: skip
     document["alternatives"] = {
         "A": {
             "driver": "woofer",
@@ -61,13 +57,13 @@ def _blank(title, show):
         "notes": "",
         "show": show,
         "drivers": {"woofer": {"name": "", "kind": "woofer"}},
-        "alternatives": {"A": {"driver": "woofer", "box": {"kind": "closed", "Vb": None, "QL": 20.0}}},
+        "alternatives": {"A": {"driver": "woofer", "box": {"kind": "closed", "Vb": None, "QL": 10.0}}},
         "chosen": "A",
         "cabinet": {
             "hold": "inner",
             "size": {"width": 0.18, "height": 0.36, "depth": 0.25},
             "panels": dict.fromkeys(PANELS, "sheet"),
-            "edges": rabbeted(0.009, 0.009),
+            "edges": rabbeted(0.0088, 0.0088),
             "braces": {},
             "seats": {"woofer": {"driver": "woofer", "x": 0.108, "y": 0.19}},
             "holes": {},

@@ -51,7 +51,7 @@ def _cell(project, now, then):
     if then is None or then[1] is None or then[0].split(" at ")[0] != name.split(" at ")[0]:
         return Number(name, text, "")
     change = value - then[1]
-    if abs(change) < 1e-4 * abs(value):
+    if abs(change) < 1e-3 * abs(value):
         return Number(name, text, "")
     by = f"{'▲' if change > 0 else '▼'} {_change(change, quantity, project)} {more if change > 0 else less}"
     return Number(name, text, by)
@@ -70,7 +70,7 @@ def _rounded(value, quantity, project):
 def _change(change, quantity, project):
     """The size of a change, with as many decimals as it takes to see it."""
     number, sign = _in_unit(abs(change), quantity, project)
-    for places in range(5):
+    for places in range(1 if quantity == "count" else 5):
         if round(number, places) >= 10**-places * 1.5 or places == 4:
             break
     return f"{number:.{places}f} {_short(sign)}".strip()

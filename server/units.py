@@ -69,7 +69,7 @@ QUANTITIES = {
     "pressure": Quantity("an air pressure", "pressure", "hPa", "inHg", (0, 0), (2, 0)),
     "humidity": Quantity("a percentage", "ratio", "%", "%", (0, 0), (0, 0)),
     "density": Quantity("a density", "density", "kg/m³", "lb/ft³", (0, 0), (1, 0)),
-    "speed": Quantity("a speed", "speed", "m/s", "ft/s", (1, 1), (0, 0)),
+    "speed": Quantity("a speed", "speed", "m/s", "m/s", (1, 1), (1, 1)),
     "time": Quantity("a time", "time", "ms", "ms", (1, 0), (1, 0)),
     "level": Quantity("a level", "level", "dB", "dB", (1, 0), (1, 0), signed=True),
     "angle": Quantity("an angle", "angle", "°", "°", (1, 0), (1, 0), signed=True),

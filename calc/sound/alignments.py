@@ -231,7 +231,11 @@ def _closed_suits(alpha, fs, Qes):
         return False, (
             "The motor is strong for its resonance (fs/Qes above 100): a vented box makes more of it."
         )
-    return True, "The air in the box rules the suspension, and the size is a usual one for this Vas."
+    if alpha < 1:
+        return True, "A roomy box for this Vas: the driver's own suspension still rules more than the air."
+    if alpha < 3:
+        return True, "The air in the box rules the suspension, and the size is a usual one for this Vas."
+    return True, "A small box for this Vas: the air rules, and each hollow in it counts."
 
 
 EBP_CLOSED, EBP_VENTED = 50.0, 100.0

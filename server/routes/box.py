@@ -4,6 +4,7 @@ from fastapi import APIRouter, Depends, Request
 
 from calc.errors import InputError
 from calc.evaluate import closed_starts, vented_starts
+from server import units
 from server.documents import amend, without
 from server.pages import GONE, bench, render, take, typed_fields
 from server.plates import cabinet_section
@@ -53,10 +54,16 @@ def view(bench):
 def labels(project, result):
     """What each box is called: its own name, or its kind and volume."""
     return {
-        key: each.name
-        or f"{'Closed' if each.box.kind == 'closed' else 'Vented'}, {result.boxes[key].Vb * 1e3:.3g} litre"
+        key: each.name or _label(each.box, result.boxes[key].Vb, project)
         for key, each in project.alternatives.items()
     }
+
+
+def _label(box, Vb, project):
+    kind = "Closed" if box.kind == "closed" else "Vented"
+    if box.Vb is None:
+        return f"{kind}, as the cabinet is"
+    return f"{kind}, {units.in_unit(Vb, 'volume', project.show):.3g} {units.unit('volume', project.show)}"
 
 
 def add_closed(document, Qtc, typed, result):

@@ -2,6 +2,7 @@
 
 from fastapi import APIRouter, Depends, Request
 
+from calc.shop.fractions import INCH
 from server import units
 from server.pages import bench, render, take, typed_fields
 from server.plates import cabinet_openings, lengths
@@ -57,8 +58,11 @@ def both(bench):
 
 
 def sum_words(bench):
-    """A function that writes a size with its joints: ``300 + 2 × 9``; empty where nothing was added."""
-    write = lengths(bench)
+    """A function that writes a size with its joints: ``300 + 2 × 9``; empty where nothing was added.
+
+    Inches stand in it as decimals, since fractions that are rounded one by one do not add up.
+    """
+    write = lengths(bench) if bench.project.show == "metric" else lambda metres: f"{metres / INCH:.3f}"
 
     def words(total):
         base, adds = total
