@@ -238,10 +238,15 @@ def largest_chart(known, chosen):
         for key, box in able.items()
         if box is not speaker
     ]
-    sentence = Markup("At 50 Hz one {} stays clean to <b>{:.0f}&nbsp;dB</b>, where {} stops it{}.").format(
-        speaker.key, at50, by, "; " + "; ".join(others) if others else ""
+    sentence = Markup("At 50 Hz one {} stays clean to <b>{:.0f}&nbsp;dB</b>, where {} stops it{}{}.").format(
+        speaker.key,
+        at50,
+        by,
+        "; " + "; ".join(others) if others else "",
+        ". The power it bears is not known" if "power" in speaker.limits.unknown else "",
     )
-    top = max(float(np.max(line.y)) for line in lines) + 3
+    told = (f >= 25) & (f <= 300)  # without a known power the limit climbs on and on: show where it matters
+    top = max(float(np.max(line.y[told & np.isfinite(line.y)])) for line in lines) + 3
     return _chart(
         "largest", sentence, speaker, lines, "dB at 1 m, one speaker", "dB", (top - 40, top), places=1
     )
@@ -343,7 +348,8 @@ def _figure(f, lines, unit, span, limits=(), marks=(), band=None, places=1, trac
                 hoverinfo="skip",
             )
         )
-    notes += _letters(f, lines, span) if len(lines) > 1 else []
+    words_at = [at for at, _ in limits] + ([band[1]] if band else [])
+    notes += _letters(f, lines, span, words_at) if len(lines) > 1 else []
     layout |= dict(
         xaxis=dict(range=[np.log10(FROM), np.log10(TO)]),
         yaxis=dict(range=[low, high]),
@@ -353,8 +359,8 @@ def _figure(f, lines, unit, span, limits=(), marks=(), band=None, places=1, trac
     return go.Figure(dict(data=traces, layout=layout), _validate=False)
 
 
-def _letters(f, lines, span):
-    """Each line's letter beside it, where it is in sight and farthest from the other letters."""
+def _letters(f, lines, span, words_at=()):
+    """Each line's letter beside it, where it is in sight and farthest from other lines, letters and words."""
     low, high = span
     grid = np.geomspace(FROM * 1.35, TO / 2, 60)
     notes, taken = [], []
@@ -367,6 +373,8 @@ def _letters(f, lines, span):
         room = np.min([abs(py - other) for other in others], axis=0)
         for x0, y0 in taken:
             room = np.minimum(room, np.hypot(1.6 * (px - x0), py - y0))
+        for at in words_at:  # the words of a limit stand just above it, from the right
+            room = np.where((px > 0.25) & (abs(py - (at - low) / (high - low) - 0.05) < 0.1), 0.0, room)
         room = np.where(inside, np.minimum(room, 0.1) - 0.01 * abs(px - 0.4), -1)
         best = int(np.argmax(room))
         if room[best] < 0:

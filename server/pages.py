@@ -146,6 +146,7 @@ def render(request, name, bench=None, status_code=200, place=None, **context):
         "question": QUESTIONS.get(name, "Bafflewright"),
         "title": document.get("title", "The shelf"),
         "panel": wants_panel(request),
+        "following": _following(name, key),
         "places": _places(place or name, key, owner(request)),
         "action": here,
         "bench": bench,
@@ -186,6 +187,15 @@ def _places(name, key, may_see_shelf):
     ]
 
 
+def _following(name, key):
+    """The place after this one in the order of the job, or None."""
+    names = [place for place, _, _ in PLACES]
+    if key is None or name not in names[:-1]:
+        return None
+    place, words, question = PLACES[names.index(name) + 1]
+    return {"name": words, "question": question, "href": f"/projects/{key}/{place}"}
+
+
 def _also(document, show, path):
     quantity = units.quantity_of(path)
     return units.also(at(document, path), quantity, *show) if quantity else ""
@@ -202,9 +212,29 @@ def signed(value, places):
     return text if not float(text) else ("+" if value > 0 else "−") + text
 
 
+WORDS = {
+    "alternatives": "box", "cabinet": "", "workshop": "", "box": "", "frame": "", "shape": "", "port": "port",
+    "drivers": "", "seats": "seat", "holes": "hole", "braces": "", "displaced": "", "edges": "edge",
+    "panels": "panel", "bits": "bit", "sheets": "", "air": "air", "size": "", "window": "window",
+    "Vb": "net volume", "fb": "tuning", "QL": "leak QL", "QA": "absorption QA", "QP": "port friction QP",
+    "P": "stated power",
+    "V": "drive", "Rs": "resistance before the drivers", "count": "how many", "x": "centre from the left",
+    "y": "centre from the bottom", "web": "web left at last", "pass_depth": "deepest pass",
+    "flange_clearance": "play of the flange", "flange_thickness": "thickness of the flange",
+    "at": "place", "T": "temperature", "p": "pressure", "sheet_T": "the sheet's temperature",
+    "sheet_p": "the sheet's pressure",
+    "thickness": "thickness as measured", "nominal": "sold as", "into": "joint", "show": "units",
+}  # fmt: skip
+"""Names in the document that a page says in other words; nothing where the rest tells enough."""
+
+
 def path_words(path):
-    """A dotted path as words, for a refusal whose field is on another page."""
-    return ", ".join(path.replace("_", " ").split("."))
+    """A dotted path as the pages' own words: ``alternatives.B.box.fb`` is "Box B, tuning"."""
+    said = [WORDS.get(name, name.replace("_", " ")) for name in path.split(".")]
+    if path.startswith("alternatives.") and len(said) > 1:
+        said[:2] = [f"box {said[1]}"]
+    words = ", ".join(word for word in said if word)
+    return words[:1].upper() + words[1:]
 
 
 # --- Changing
@@ -324,7 +354,8 @@ def _one_by_one(document, edits):
                 solved = _solved(amend(document, edit))
             except (FieldErrors, InputError) as error:
                 place, sentence = next(iter(_by_field(error).items()))
-                guilty[path] = sentence if place == path else f"does not go with {path_words(place)}: {sentence}"
+                elsewhere = f"does not go with “{path_words(place)}”, which {sentence}"
+                guilty[path] = sentence if place == path else elsewhere
             else:
                 document, waiting = plain(solved[0]), True
                 guilty.pop(path, None)

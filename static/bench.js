@@ -66,6 +66,12 @@ document.addEventListener("htmx:before:request", event => {   // a queued change
   if (newest && request.body && request.body.has && request.body.has("revision")) request.body.set("revision", newest.value);
 });
 
+function centreDrawings() {             // a drawing wider than the phone begins at its middle
+  for (const scroller of document.querySelectorAll(".scroll.fit, .scroll.sheet")) {
+    if (!scroller.scrollLeft) scroller.scrollLeft = (scroller.scrollWidth - scroller.clientWidth) / 2;
+  }
+}
+
 function showAnswer() {                 // a morph leaves typed text alone; show what was made of it
   for (const field of document.querySelectorAll("#page input, #page select, #page textarea")) {
     if (field.type === "radio" || field.type === "checkbox") field.checked = field.defaultChecked;
@@ -80,6 +86,7 @@ function showAnswer() {                 // a morph leaves typed text alone; show
 function ready() {
   if (window.Plotly && Plotly.setPlotConfig) Plotly.setPlotConfig(chartSetting);
   drawAll(true);
+  centreDrawings();
 }
 
 if (document.readyState === "loading") document.addEventListener("DOMContentLoaded", ready); else ready();

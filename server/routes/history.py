@@ -68,12 +68,16 @@ def view(request, bench):
     links = store.links(bench.access.project_id) if bench.access.may_share else {}
     return {
         "earlier": store.earlier(bench.access.project_id)[:SHOWN],
-        "links": {kind: address(request, token) for kind, token in links.items()},
-        "codes": {kind: code(address(request, token)) for kind, token in links.items()},
+        "links": {kind: address(request, token, kind) for kind, token in links.items()},
+        "codes": {kind: code(address(request, token, kind)) for kind, token in links.items()},
     }
 
 
-def address(request, token):
+FIRST = {"look": "packet", "edit": "box"}
+"""Where each link opens: who looks stands at the saw."""
+
+
+def address(request, token, kind):
     """A link as another device on the network reaches it."""
     from server.security import lan_address
 
@@ -81,7 +85,7 @@ def address(request, token):
     if host in ("localhost", "127.0.0.1", "::1"):
         host = lan_address() or host
     port = f":{request.url.port}" if request.url.port else ""
-    return f"{request.url.scheme}://{host}{port}/projects/{token}/box"
+    return f"{request.url.scheme}://{host}{port}/projects/{token}/{FIRST[kind]}"
 
 
 def code(text):

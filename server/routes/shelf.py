@@ -29,9 +29,8 @@ def begin(request: Request, typed=Depends(typed_fields)):
     store = request.app.state.store
     verb, _, argument = typed.get("do", "").partition(":")
     if verb == "begin" and argument in BEGINNINGS:
-        document = BEGINNINGS[argument](
-            typed.get("show") if typed.get("show") in ("metric", "imperial") else "metric"
-        )
+        document = BEGINNINGS[argument]("imperial" if typed.get("show") == "imperial" else "metric")
+        document["title"] = typed.get("title", "").strip()[:80] or document["title"]
         return RedirectResponse(
             f"/projects/{store.create(document)}/{_first_page(argument)}", status_code=303
         )

@@ -3,6 +3,7 @@
 import numpy as np
 from fastapi import APIRouter, Depends, Request
 
+from server import units
 from server.pages import bench, render, take, typed_fields
 from server.routes.box import ACTIONS, labels
 
@@ -31,7 +32,9 @@ def view(bench):
         "charts": box_charts(result),
         "pencils": {key: n for n, key in enumerate(pencilled(result))},
         "labels": labels(bench.project, result),
-        "rows": rows(result),
+        "rows": [
+            (what, cells(bench, quantity, values), better) for what, quantity, values, better in rows(result)
+        ],
         **_best(result),
     }
 
@@ -51,6 +54,32 @@ def _best(result):
 def _clean(box, f):
     """Largest clean level at f [Hz], or None where no limit is known."""
     return None if box.limits.level is None else float(np.interp(f, box.response.f, box.limits.level))
+
+
+DECIMALS = {"number": 2, "ft³": 3}
+"""Of a quantity, or of its unit, where one decimal is not what is read off."""
+
+
+def cells(bench, quantity, values):
+    """(value, how far from the chosen box) as words for each box; the second empty where nothing differs."""
+    project = bench.project
+    sign = units.unit(quantity, project.show)
+    places = DECIMALS.get(sign, DECIMALS.get(quantity, 1))
+
+    def words(value):
+        if quantity == "length":
+            return units.with_unit(value, quantity, project.show, project.fraction)
+        return f"{units.in_unit(value, quantity, project.show):.{places}f}\N{NO-BREAK SPACE}{sign}".rstrip()
+
+    def change(value):
+        base = values[bench.result.chosen]
+        if base is None or value is base or words(value) == words(base):
+            return ""
+        return ("+" if value > base else "−") + words(abs(value - base))
+
+    return {
+        key: ("–", "") if value is None else (words(value), change(value)) for key, value in values.items()
+    }
 
 
 def rows(result):
