@@ -6,6 +6,7 @@ from pathlib import Path
 
 from calc.cabinet.joints import rabbeted
 from calc.project import PANELS
+from server.documents import plain, read_project
 
 DEMOS = ("reading_room", "hall_subwoofer")
 
@@ -17,7 +18,12 @@ def _demo_text(name):
 
 def demo(name):
     """A fresh copy of one of the `DEMOS`, as a document."""
-    return json.loads(_demo_text(name))
+    return _whole(json.loads(_demo_text(name)))
+
+
+def _whole(document):
+    """The document with every default written out, so that a first change is told as what it is."""
+    return plain(read_project(document))
 
 
 def stock(shelf):
@@ -29,7 +35,7 @@ def stock(shelf):
 
 def from_drivers(show):
     """A document with one driver to be filled in; its cabinet will follow the volume that suits it."""
-    return _blank("From drivers", show)
+    return _whole(_blank("From drivers", show))
 
 
 def from_plan(show):
@@ -47,7 +53,7 @@ def from_plan(show):
     }  # fmt: skip
     document["cabinet"]["hold"] = "outer"
     document["cabinet"]["size"] = {"width": 0.22, "height": 0.4, "depth": 0.3}
-    return document
+    return _whole(document)
 
 
 def _blank(title, show):

@@ -105,6 +105,16 @@ def at(document, path):
     return document
 
 
+def differences(before, after, path=""):
+    """Yield the dotted paths at which two documents differ, in the order of the later one."""
+    if not (isinstance(before, dict) and isinstance(after, dict)):
+        if before != after:
+            yield path
+        return
+    for name in [*after, *(name for name in before if name not in after)]:
+        yield from differences(before.get(name), after.get(name), f"{path}.{name}" if path else name)
+
+
 def sentences(errors, document=None):
     """Turn the error list of pydantic or FastAPI into ``{dotted place: sentence}``.
 

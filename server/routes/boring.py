@@ -101,10 +101,10 @@ def drop_hole(document, name, typed, result):
 
 
 def add_bit(document, _, typed, result):
-    """Add a bit to the shop, to be given its own size."""
+    """Add a bit to the shop and put it in the router; its size is typed next."""
     bits = document["workshop"]["bits"]
     name = next(f"bit{n}" for n in range(2, 99) if f"bit{n}" not in bits)
-    return amend(document, {f"workshop.bits.{name}": 0.008})
+    return amend(document, {f"workshop.bits.{name}": 0.008, "workshop.bit": name})
 
 
 def drop_bit(document, name, typed, result):

@@ -3,7 +3,9 @@
 from fastapi import APIRouter, Depends, Request
 from fastapi.responses import RedirectResponse
 
-from server.pages import bench, conflict, render, take, typed_fields
+from server import units
+from server.documents import at, differences
+from server.pages import bench, conflict, path_words, render, take, typed_fields
 from server.sharing import opened
 from server.storage import Missing, ReadOnly, Stale
 
@@ -67,10 +69,36 @@ def view(request, bench):
     store = request.app.state.store
     links = store.links(bench.access.project_id) if bench.access.may_share else {}
     return {
-        "earlier": store.earlier(bench.access.project_id)[:SHOWN],
+        "earlier": earlier(store, bench),
         "links": {kind: address(request, token, kind) for kind, token in links.items()},
         "codes": {kind: code(address(request, token, kind)) for kind, token in links.items()},
     }
+
+
+def earlier(store, bench):
+    """The earlier versions, newest first: (revision, time, what the change after it was)."""
+    rows, after = [], bench.stored.document
+    for revision, saved in store.earlier(bench.access.project_id)[:SHOWN]:
+        before = store.load_revision(bench.access.project_id, revision).document
+        rows.append((revision, saved, change(before, after)))
+        after = before
+    return rows
+
+
+def change(before, after):
+    """What one revision changed, in words: its first two values, and how many more."""
+    paths = list(differences(before, after))
+    words = [_changed(path, before, after) for path in paths[:2]]
+    more = f"and {len(paths) - 2} more" if len(paths) > 2 else ""
+    return "; ".join(filter(None, [*words, more])) or "nothing"
+
+
+def _changed(path, before, after):
+    """One place and its two values; a part that came or went is only named."""
+    if isinstance(at(before, path), dict) or isinstance(at(after, path), dict):
+        return path_words(path)
+    was, now = (units.shown(document, path) or "(empty)" for document in (before, after))
+    return f"{path_words(path)} {was} → {now}"
 
 
 FIRST = {"look": "packet", "edit": "box"}
