@@ -323,7 +323,7 @@ def _kept(document, changed, act):
             blamed = [path for path in edits if path in found]
             if not blamed:
                 break
-            refused = {**found, **refused}
+            refused |= {path: found[path] for path in blamed}  # what else it said may follow from them
             for path in blamed:
                 del edits[path]
         else:

@@ -101,7 +101,7 @@ REFUSALS = [
     ("box.port.shape.diameter", "20 m", "is too large for any loudspeaker"),
     ("count", "0", "must be a whole number from 1 to 16"),
     ("count", "1.5", "must be a whole number"),
-    ("wiring", "series_parallel", "count: must be even"),
+    ("wiring", "series_parallel", "must be even"),
     ("Rs", "-1", "cannot be less than zero"),
     ("P", "1e14", "is too large"),
     ("driver", "ghost", "must be one of this project's drivers"),

@@ -3,6 +3,8 @@
 import pytest
 from reading import NO_NUMBER, Page
 
+from server.pages import path_words
+
 EDITS = {
     "drivers": ("drivers.woofer.fs", "39", "40"),
     "box": ("alternatives.B.box.Vb", "15", "16.0"),
@@ -35,7 +37,7 @@ def test_the_later_one_sees_both_and_may_keep_his(desk, place):
     assert answer.status_code == 409
     rows, action, sent = both(answer)
     shown = page.fields[path].value
-    assert rows == {path.replace("_", " ").replace(".", ", "): (mine, shown)}
+    assert rows == {path_words(path): (mine, shown)}
     assert sent == {"revision": "2", path: mine} and action == f"/projects/{sitting.key}/{place}"
     assert sitting.look(place).fields[path].value == shown, "nothing of mine was kept yet"
     kept = sitting.browser.post(action, data=sent, headers={"HX-Request": "true"})
@@ -56,7 +58,8 @@ def test_only_what_differs_is_asked_about(desk):
     sitting.type("box", **{"alternatives.B.P": "40"})
     answer = sitting.send("box", revision=1, **{**before, "alternatives.B.box.Vb": "15"})
     rows, _, sent = both(answer)
-    assert rows["alternatives, B, box, Vb"] == ("15", "14.0") and rows["alternatives, B, P"] == ("25", "40")
+    assert rows[path_words("alternatives.B.box.Vb")] == ("15", "14.0")
+    assert rows[path_words("alternatives.B.P")] == ("25", "40")
     assert set(sent) == {"revision", "alternatives.B.box.Vb", "alternatives.B.P"}
 
 
@@ -66,7 +69,7 @@ def test_what_cannot_be_read_is_not_lost_either(desk):
     answer = sitting.send("box", revision=1, **{"alternatives.B.box.Vb": "nineteen"})
     assert answer.status_code == 409
     rows, action, sent = both(answer)
-    assert rows["alternatives, B, box, Vb"] == ("nineteen", "14.0")
+    assert rows[path_words("alternatives.B.box.Vb")] == ("nineteen", "14.0")
     kept = sitting.browser.post(action, data=sent, headers={"HX-Request": "true"})
     assert kept.status_code == 422 and Page(kept.text).fields["alternatives.B.box.Vb"].value == "nineteen"
 
@@ -102,7 +105,7 @@ def test_a_choice_of_what_is_held_is_asked_about_too(desk):
     sitting = desk()
     sitting.type("cabinet", **{"cabinet.size.width": "190"})
     rows, _, sent = both(sitting.send("cabinet", revision=1, **{"cabinet.hold": "outer"}))
-    assert rows == {"cabinet, hold": ("outer", "inner")} and sent["cabinet.hold"] == "outer"
+    assert rows == {path_words("cabinet.hold"): ("outer", "inner")} and sent["cabinet.hold"] == "outer"
 
 
 @pytest.mark.parametrize("revision", ["", "x", "0", "99", "-1", "9" * 5000, "1.0"])
@@ -126,5 +129,5 @@ def test_a_helper_meets_the_owner_without_learning_his_address(desk, stranger):
     sitting.type("history", title="Theirs")
     answer = helper.send("history", revision=1, title="Mine")
     rows, action, _ = both(answer)
-    assert rows == {"title": ("Mine", "Theirs")}
+    assert rows == {path_words("title"): ("Mine", "Theirs")}
     assert action == f"/projects/{helper.key}/history" and sitting.key not in answer.text

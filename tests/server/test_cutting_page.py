@@ -92,7 +92,7 @@ def test_narrow_and_wide_pieces_are_flagged(desk):
 
 
 REFUSALS = [
-    ("workshop.kerf", "0", "must be a number above zero"),
+    ("workshop.kerf", "0", "must be as wide as a saw cuts"),
     ("workshop.kerf", "thin", "cannot be read as a number"),
     ("workshop.trim", "-2", "cannot be less than zero"),
     ("speakers", "21", "must be a whole number from 1 to 20"),
@@ -110,7 +110,8 @@ def test_refusals(desk, path, text, words):
 
 def test_a_sheet_that_its_trim_leaves_nothing_of(desk):
     sitting = desk()
-    page = sitting.type("cutting", **{"workshop.trim": "2 m"})
+    sitting.type("cabinet", **{"workshop.sheets.ply.length": "150", "workshop.sheets.ply.width": "150"})
+    page = sitting.type("cutting", **{"workshop.trim": "80"})
     check(page)
     assert "Larger than the sheet" in page.text, "every piece is"
 

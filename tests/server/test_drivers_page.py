@@ -101,7 +101,7 @@ REFUSALS = [
     ("Sd", "133 litre", "this is a volume; an area is wanted here"),
     ("Vas", "1,234", "can be read as 1234 or as 1.234"),
     ("Pe", "1e9", "is too large for any loudspeaker"),
-    ("frame.flange", "100", "frame, cutout: must be smaller than the flange"),
+    ("frame.flange", "100", "must be smaller than the flange"),
     ("frame.flange_thickness", "40", "must be thinner than the panel"),
     ("frame.screws", "2.5", "must be a whole number"),
     ("sheet_T", "200", "must be a room temperature"),

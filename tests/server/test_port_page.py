@@ -45,7 +45,7 @@ def test_a_closed_box_has_none_and_can_be_opened(desk):
     page = sitting.type("port", "vent")
     check(page)
     box = sitting.document["alternatives"]["A"]["box"]
-    assert (box["kind"], box["fb"], box["Vb"], box["QL"]) == ("vented", 38.0, 0.009, 20.0)
+    assert (box["kind"], box["fb"], box["Vb"], box["QL"]) == ("vented", 38.0, 0.009, 10.0)
     assert sitting.result.box.port.length > 0 and "alternatives.A.box.fb" in page.fields
     sitting.send("port", "vent")
     assert sitting.document["alternatives"]["A"]["box"] == box, "pressed twice, opened once"

@@ -1,10 +1,12 @@
 """Side by side: the boxes on the same charts, and a table of what differs."""
 
 import json
+import re
 
 import pytest
-from reading import MADE, check, check_looking, said
+from reading import MADE, check, check_looking
 
+from server import units
 from server.pages import QUESTIONS
 from server.routes.side_by_side import rows
 
@@ -20,10 +22,10 @@ def test_it_opens(desk, name):
 def test_each_number_of_the_table_is_the_results_and_each_difference_is_from_the_chosen(desk, name):
     sitting = desk(name)
     page, result = sitting.look("side_by_side"), sitting.result
-    show, fraction = sitting.plain["show"], sitting.plain["fraction"]
+    show = sitting.plain["show"]
     head, *body = page.rows("What differs")
-    assert head == ["What", *(f"{key}{', chosen' if key == result.chosen else ''}" for key in result.boxes),
-                    "Which is better"]  # fmt: skip
+    keys = [f"{key}{', chosen' if key == result.chosen else ''}" for key in result.boxes]
+    assert head == ["What", *keys, "Which is better"]
     for cells, (what, quantity, values, better) in zip(body, rows(result), strict=True):
         assert (cells[0], cells[-1]) == (what, better)
         base = values[result.chosen]
@@ -31,13 +33,28 @@ def test_each_number_of_the_table_is_the_results_and_each_difference_is_from_the
             if value is None:
                 assert cell == "–"
                 continue
-            number = said(value, quantity, show, fraction)
-            assert cell.startswith(number), (what, key)
+            shown, *by = read(cell, quantity)
+            assert shown == pytest.approx(units.in_unit(value, quantity, show), rel=0.03, abs=0.051), (
+                what,
+                key,
+            )
             if key == result.chosen or base is None:
-                assert cell == number
+                assert not by
+            elif by:
+                change = units.in_unit(value, quantity, show) - units.in_unit(base, quantity, show)
+                assert by == [pytest.approx(change, rel=0.05, abs=0.101)], (what, key)
             else:
-                sign = "+" if value > base else "−" if value < base else "±"
-                assert cell == f"{number} {sign}{said(abs(value - base), quantity, show, fraction)}"
+                assert abs(value - base) <= 0.01 * abs(base)
+
+
+def read(cell, quantity):
+    """The numbers of a cell, with their signs; fractions of an inch too."""
+    found = re.findall(r"([+−]?)(\d+(?:\.\d+)?)?(?: ?(\d+)/(\d+))?", cell)
+    return [
+        (-1 if sign == "−" else 1) * (float(whole or 0) + (int(over) / int(under) if under else 0))
+        for sign, whole, over, under in found
+        if whole or under
+    ]
 
 
 def test_the_rows_by_hand(desk):
