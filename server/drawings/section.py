@@ -401,15 +401,24 @@ class _Section:
         return covered + 0.01 * (abs(x - middle_x) + abs(y - middle_y))
 
     def net_in_margin(self, x0, x1, y0, y1):
-        used = [row for column, row in self.plate.spots.values() if column == 1]
-        rows = [row for row in range(1, 12) if y0 + 10 < self.plate.row(row) < y1 - 10]
-        rows = [row for row in rows if all(abs(row - other) >= 2 for other in used)] or rows or [6]
+        """The air's value in the left margin, or in the right one where the left is full."""
+        beside = [row for row in range(1, 12) if y0 + 10 < self.plate.row(row) < y1 - 10] or [6]
+        free = {column: self.free_rows(column, beside) for column in (1, 11)}
+        column = 1 if free[1] or not free[11] else 11
         x, y = self.freest(
-            [x0 + (x1 - x0) * i / 8 for i in range(2, 7)], y0, y1, [self.plate.row(r) for r in rows]
+            [x0 + (x1 - x0) * i / 8 for i in range(2, 7)],
+            y0,
+            y1,
+            [self.plate.row(row) for row in free[column] or beside],
         )
         self.plate.circle("dot", x, y, 4)
-        self.plate.line("dim", (x, y), (186, y))
-        self.plate.spot("net", 1, round(y / self.plate.row(1)), (x, y))
+        self.plate.line("dim", (x, y), (186 if column == 1 else 946, y))
+        self.plate.spot("net", column, round(y / self.plate.row(1)), (x, y))
+
+    def free_rows(self, column, rows):
+        """Those of `rows` where a value in this column covers no other."""
+        used = [row for other, row in self.plate.spots.values() if abs(other - column) < 2]
+        return [row for row in rows if all(abs(row - other) >= 2 for other in used)]
 
     def freest(self, xs, y0, y1, ys=None):
         """The point in the air that is least hemmed in."""
