@@ -250,6 +250,15 @@ def test_filling_makes_the_air_seem_larger_and_takes_no_room():
     )
 
 
+def test_filled_air_wants_shorter_ports_in_the_box_and_in_the_cabinet_alike():
+    result = pair(**{BOX("B", "filling"): 1.2})
+    box = read_project(demo("reading_room")).alternatives["B"].box
+    wanted = length_by_hand(box, 1.2 * 0.014, result.air.c)
+    assert result.box.port.length == pytest.approx(wanted, abs=1e-9)
+    assert result.cabinet.port_length == pytest.approx(wanted, abs=1e-9)
+    assert result.built.fb == pytest.approx(46.0 * sqrt(0.014 / result.cabinet.net), rel=1e-9)
+
+
 def test_what_is_built_has_the_ports_that_were_reckoned_and_the_air_that_is_left():
     result = pair()
     assert result.box.Vb == 0.014 and result.box.fb == pytest.approx(46.0, rel=1e-9)
