@@ -2,6 +2,7 @@
 
 import re
 from dataclasses import dataclass, field
+from functools import cached_property
 from html.parser import HTMLParser
 
 from calc.evaluate import evaluate
@@ -127,6 +128,9 @@ def check_looking(visitor, place):
     assert visitor.document == before
 
 
+SPACED = {"th", "td", "tr", "p", "div", "li", "dt", "dd", "option", "text"}
+
+
 @dataclass
 class Element:
     """An element of a page with what stands in it: elements and texts."""
@@ -135,14 +139,18 @@ class Element:
     attributes: dict
     inside: list = field(default_factory=list)
     around: "Element | None" = field(default=None, repr=False)
+    flow: list = field(default_factory=list, repr=False)  # every element of the page, in its order
+    first: int = 0  # where what stands in this one begins there, and ends
+    last: int = 0
 
     def all(self, tag=None, **wanted):
         """The elements below with this tag and these attributes (``class_``: among its classes)."""
-        for part in self.inside:
-            if isinstance(part, Element):
-                if part._is(tag, wanted):
-                    yield part
-                yield from part.all(tag, **wanted)
+        names = {name.replace("_", "-"): value for name, value in wanted.items() if name != "class_"}
+        among = wanted.get("class_")
+        for part in self.flow[self.first : self.last]:
+            named = tag in (None, part.tag) and (among is None or among in part.classes)
+            if named and all(part.attributes.get(name) == value for name, value in names.items()):
+                yield part
 
     def one(self, tag=None, **wanted):
         """The only such element."""
@@ -156,14 +164,9 @@ class Element:
             frame = frame.around
         return frame
 
-    def _is(self, tag, wanted):
-        for name, value in wanted.items():
-            if name == "class_":
-                if value not in (self.attributes.get("class") or "").split():
-                    return False
-            elif self.attributes.get(name.replace("_", "-")) != value:
-                return False
-        return tag in (None, self.tag)
+    @property
+    def classes(self):
+        return (self.attributes.get("class") or "").split()
 
     @property
     def text(self):
@@ -176,11 +179,7 @@ class Element:
                 yield part
             elif part.tag not in ("script", "style"):
                 yield from part._texts()
-                yield (
-                    " "
-                    if part.tag in ("th", "td", "tr", "p", "div", "li", "dt", "dd", "option", "text")
-                    else ""
-                )
+                yield " " if part.tag in SPACED else ""
 
 
 @dataclass(frozen=True)
@@ -206,22 +205,30 @@ class Page(HTMLParser):
         self._open = [self.root]
         self.feed(markup)
         self.close()
+        self.root.last = len(self.root.flow)
         assert len(self._open) == 1, f"left open: {[element.tag for element in self._open]}"
 
     def handle_starttag(self, tag, attributes):
-        element = Element(tag, dict(attributes), around=self._open[-1])
-        self._open[-1].inside.append(element)
+        element = self._add(tag, attributes)
         if tag not in VOID:
             self._open.append(element)
 
     def handle_startendtag(self, tag, attributes):
-        self._open[-1].inside.append(Element(tag, dict(attributes), around=self._open[-1]))
+        self._add(tag, attributes)
+
+    def _add(self, tag, attributes):
+        flow = self.root.flow
+        place = len(flow) + 1
+        element = Element(tag, dict(attributes), around=self._open[-1], flow=flow, first=place, last=place)
+        flow.append(element)
+        self._open[-1].inside.append(element)
+        return element
 
     def handle_endtag(self, tag):
         if tag in VOID:
             return
         assert self._open[-1].tag == tag, f"</{tag}> closes <{self._open[-1].tag}>"
-        self._open.pop()
+        self._open.pop().last = len(self.root.flow)
 
     def handle_data(self, text):
         self._open[-1].inside.append(text)
@@ -284,7 +291,7 @@ class Page(HTMLParser):
             return _rows(next(scroll.all("table")))
         raise AssertionError(f"no table {caption or label}")
 
-    @property
+    @cached_property
     def fields(self):
         """Every field by its name."""
         fields = {}
@@ -313,9 +320,9 @@ class Page(HTMLParser):
             value = holder.text if holder.tag == "textarea" else holder.attributes.get("value", "")
             choices = ()
         frame = holder.within("div")
-        says = " ".join(note.text for note in notes if note._is("span", {"class_": "says"}))
+        says = " ".join(note.text for note in notes if "says" in note.classes)
         note = " ".join(note.text for note in notes)
-        wrong = "wrong" in (frame.attributes.get("class") or "").split()
+        wrong = "wrong" in frame.classes
         assert (
             wrong == bool(says) == (holder.attributes.get("aria-invalid") == "true")
             or holder.tag == "textarea"
@@ -328,7 +335,7 @@ class Page(HTMLParser):
         chosen = [radio.attributes["value"] for radio in radios if "checked" in radio.attributes]
         frame = radios[0].within("fieldset")
         says = " ".join(element.text for element in frame.all("span", class_="says"))
-        wrong = "wrong" in (frame.attributes.get("class") or "").split()
+        wrong = "wrong" in frame.classes
         choices = tuple(radio.attributes["value"] for radio in radios)
         return Field(name, "radio", (chosen or [None])[-1], "", wrong, says, choices)
 

@@ -116,7 +116,7 @@ def hold(shop, name, place, field, text):
     return answer.status_code
 
 
-@settings(max_examples=100, suppress_health_check=list(HealthCheck))
+@settings(max_examples=60, suppress_health_check=list(HealthCheck))
 @given(data=st.data())
 def test_any_text_in_any_field(shop, data):
     name = data.draw(st.sampled_from(PROJECTS))
@@ -172,7 +172,7 @@ def test_any_button_with_any_argument(shop, name, place, verb, argument, panel):
             checked(sitting.browser.get(f"/projects/{sitting.key}/{other}"), argument)
 
 
-@settings(max_examples=45, suppress_health_check=list(HealthCheck))
+@settings(max_examples=30, suppress_health_check=list(HealthCheck))
 @given(
     name=st.sampled_from(NAMES)
     | st.text(max_size=30)
