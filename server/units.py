@@ -9,7 +9,7 @@ import re
 import unicodedata
 from dataclasses import dataclass, fields, is_dataclass
 from fractions import Fraction
-from functools import cache
+from functools import cache, lru_cache
 from math import floor, isfinite, log10
 from types import NoneType, UnionType
 from typing import Literal, Union, get_args, get_origin, get_type_hints
@@ -563,7 +563,7 @@ def _switch(text):
     raise Unreadable("must be yes or no")
 
 
-@cache
+@lru_cache(4096)  # paths come from outside: never more than this many are kept
 def _kind_at(path):
     """The plain type (str, bool, int, float) that the document holds at `path`; whether it may be None."""
     kinds = [Project]
