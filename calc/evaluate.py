@@ -7,6 +7,7 @@ import numpy as np
 
 from calc.cabinet.balance import mass_and_centre
 from calc.cabinet.bracing import braces as braced
+from calc.cabinet.openings import openings as placed_openings
 from calc.cabinet.panels import carcass as built_carcass
 from calc.cabinet.panels import grooved
 from calc.cabinet.volume_ledger import inside_for_net, ledger, port_displacement
@@ -274,8 +275,9 @@ def _cabinet(project, chosen, place):
         length = 0.0
     with inputs_at("cabinet"):
         book = ledger(gross, entries(bracing, length))
-    mass, centre = mass_and_centre(_masses(project, carcass, bracing))
-    return CabinetResult(carcass, bracing.braces, book, box.Vb, length, mass, centre)
+    opened = _openings(project, box, carcass, bracing)
+    mass, centre = mass_and_centre(_masses(project, carcass, bracing, opened))
+    return CabinetResult(carcass, bracing.braces, opened, book, box.Vb, length, mass, centre)
 
 
 def _board(project, sheet):
@@ -321,12 +323,39 @@ def _entries(project, box, bracing, port_length, thicknesses):
     return entries
 
 
-def _masses(project, carcass, bracing):
+def _openings(project, box, carcass, bracing):
+    """Where drivers, ports and other holes lie in the front and the back."""
+    cabinet = project.cabinet
+    try:
+        return placed_openings(
+            carcass,
+            seats=cabinet.seats,
+            drivers=project.drivers,
+            port=box.port if box.kind == "vented" else None,
+            holes=cabinet.holes,
+            braces=bracing.braces,
+            clearance=project.workshop.flange_clearance,
+        )
+    except InputError as error:
+        raise InputError(_path(project, error.field), error.problem) from error
+
+
+def _path(project, field):
+    """Where a field that the cabinet's openings name stands in the document."""
+    if field.startswith("drivers."):
+        return field
+    if field.partition(".")[0] in ("port", "fb"):
+        return f"alternatives.{project.chosen}.box.{field}"
+    return f"cabinet.{field}"
+
+
+def _masses(project, carcass, bracing, opened):
     """Every part's mass [kg] and centre [m]; a driver hangs at a third of its depth behind the front."""
     parts = [(solid.mass, solid.centroid) for solid in (*carcass.panels.values(), *bracing.braces.values())]
-    for each in project.cabinet.seats.values():
-        frame = project.drivers[each.driver].frame
-        parts.append((frame.mass, (each.x, (frame.depth or 0.0) / 3, each.y)))
+    for each in opened:
+        if each.kind == "seat":
+            frame = project.drivers[project.cabinet.seats[each.name].driver].frame
+            parts.append((frame.mass, (each.x, (frame.depth or 0.0) / 3, each.y)))
     middle = tuple(carcass.outer[axis] / 2 for axis in (0, 2, 1))
     parts += [(thing.mass, middle) for thing in project.cabinet.displaced.values()]
     return parts

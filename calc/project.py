@@ -163,8 +163,8 @@ class Port:
     wall: float = 0.003
     length: float | None = None
     panel: Literal["front", "back"] = "back"
-    x: float | None = None  # centre, from the outer lower left corner seen from the front [m]
-    y: float | None = None
+    x: float | None = None  # centre, from the outer lower left corner seen from the front [m]; None: middle
+    y: float | None = None  # None: where there is most room
 
     def __post_init__(self):
         if not 1 <= self.count <= 16:
@@ -300,11 +300,14 @@ class Brace:
 
 @dataclass(frozen=True)
 class Seat:
-    """Where a driver sits on the front: its centre from the outer lower left corner [m]."""
+    """Where a driver sits on the front: its centre from the outer lower left corner [m].
+
+    `x` None is the middle of the front's width, wherever that comes to lie.
+    """
 
     driver: str
-    x: float
     y: float
+    x: float | None = None
     flush: bool = True  # recessed by the flange, or set on the face
 
     def __post_init__(self):
@@ -317,8 +320,8 @@ class Hole:
 
     panel: Literal["front", "back"]
     diameter: float
-    x: float
     y: float
+    x: float | None = None
 
     def __post_init__(self):
         require_positive(diameter=self.diameter, x=self.x, y=self.y)

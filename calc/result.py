@@ -105,12 +105,14 @@ class BoxResult:
 class CabinetResult:
     """The cabinet as it will stand: its solids, where the air goes, what it weighs.
 
-    `wanted` is the net volume that was asked for, None where the cabinet decides it; `port_length` [m] is
-    that of each of its ports, 0 for a closed box.
+    `openings` are `calc.cabinet.openings.Opening`s, each where it lies. `wanted` is the net volume that was
+    asked for, None where the cabinet decides it; `port_length` [m] is that of each of its ports, 0 for a
+    closed box.
     """
 
     carcass: object
     braces: dict
+    openings: tuple
     ledger: object
     wanted: float | None
     port_length: float
@@ -147,3 +149,8 @@ class Result:
     def box(self):
         """The chosen box as it was asked for."""
         return self.boxes[self.chosen]
+
+    @property
+    def openings(self):
+        """What opens the front and the back: drivers, ports and other holes, each at its place."""
+        return self.cabinet.openings

@@ -47,7 +47,7 @@ def from_plan(show):
             "box": {
                 "kind": "vented", "Vb": None, "fb": None, "QL": 10.0,
                 "port": {"count": 1, "shape": {"kind": "round", "diameter": 0.05}, "length": 0.15,
-                         "panel": "back", "x": 0.11, "y": 0.3},
+                         "panel": "back", "y": 0.3},
             },
         }
     }  # fmt: skip
@@ -71,7 +71,7 @@ def _blank(title, show):
             "panels": dict.fromkeys(PANELS, "sheet"),
             "edges": rabbeted(0.0088, 0.0088),
             "braces": {},
-            "seats": {"woofer": {"driver": "woofer", "x": 0.108, "y": 0.19}},
+            "seats": {"woofer": {"driver": "woofer", "y": 0.19}},
             "holes": {},
             "displaced": {},
         },

@@ -26,12 +26,12 @@ def cabinet_section(bench, ask):
     box = project.alternatives[project.chosen].box
     return section(
         cabinet.carcass,
+        bench.result.openings,
         braces=cabinet.braces,
         seats=project.cabinet.seats,
         drivers=project.drivers,
         port=box.port if box.kind == "vented" else None,
         port_length=cabinet.port_length or None,
-        holes=project.cabinet.holes,
         finish=project.cabinet.finish,
         ask=ask,
         write=None if ask else lengths(bench),
@@ -40,17 +40,12 @@ def cabinet_section(bench, ask):
 
 def cabinet_openings(bench, panel):
     """The openings of the front or the back, with each seat as the router will cut it."""
-    project, cabinet = bench.project, bench.result.cabinet
-    box = project.alternatives[project.chosen].box
     return openings(
-        cabinet.carcass,
+        bench.result.openings,
         panel,
-        seats=project.cabinet.seats,
-        drivers=project.drivers,
+        seats=bench.project.cabinet.seats,
+        drivers=bench.project.drivers,
         bored={name: seat for name, seat in bench.result.seats.items() if seat},
-        port=box.port if box.kind == "vented" else None,
-        holes=project.cabinet.holes,
-        braces=cabinet.braces,
     )
 
 

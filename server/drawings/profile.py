@@ -1,7 +1,8 @@
 """A driver as its section shows it: what its sheet gives, and the usual shape for what it leaves out."""
 
 from dataclasses import dataclass
-from math import pi, sqrt
+
+from calc.cabinet.frames import body
 
 
 @dataclass(frozen=True)
@@ -20,18 +21,10 @@ class Profile:
 
 def profile(driver):
     """The `Profile` of a driver; what its sheet leaves out is of the usual shape for its cone."""
-    frame = driver.frame
-    across = 2 * sqrt(driver.Sd / pi) if driver.Sd else (0.025 if driver.kind == "tweeter" else 0.13)
-    if driver.kind == "tweeter":
-        flange = frame.flange or (1.35 * frame.cutout if frame.cutout else max(0.1, 2 * across))
-        cutout, depth = frame.cutout or 0.72 * flange, frame.depth or 0.35 * flange
-    else:
-        flange = frame.flange or (1.18 * frame.cutout if frame.cutout else 1.3 * across)
-        cutout, depth = frame.cutout or 0.85 * flange, frame.depth or 0.48 * flange
+    sizes = body(driver.frame, driver.kind, driver.Sd)
     return Profile(
-        driver.kind, flange, frame.flange_thickness or 0.005, min(cutout, 0.98 * flange), depth,
-        min(frame.magnet or 0.55 * flange, 0.94 * cutout), min(across, 0.8 * cutout),
-        known=None not in (frame.flange, frame.cutout, frame.depth),
+        driver.kind, sizes.flange, driver.frame.flange_thickness or 0.005, sizes.cutout, sizes.depth,
+        sizes.magnet, sizes.dome, sizes.known,
     )  # fmt: skip
 
 

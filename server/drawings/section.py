@@ -2,7 +2,6 @@
 
 from math import ceil
 
-from server.drawings.openings import port_height
 from server.drawings.plate import Plate, rounded, spread
 from server.drawings.profile import half_profile, inner_lines, profile
 from server.drawings.shapes import inside, section_outline, window_corners
@@ -12,7 +11,7 @@ MARGIN = 300  # left free on either side for values
 
 
 def section(
-    carcass, *, braces=None, seats=None, drivers=None, port=None, port_length=None, holes=None, finish=0.0,
+    carcass, openings=(), *, braces=None, seats=None, drivers=None, port=None, port_length=None, finish=0.0,
     ask=None, write=None, name="section",
 ):  # fmt: skip
     """Draw the section through the middle; each driver is cut through its own axis.
@@ -20,8 +19,10 @@ def section(
     Parameters
     ----------
     carcass : calc.cabinet.panels.Carcass
+    openings : iterable of calc.cabinet.openings.Opening
+        All of the cabinet.
     braces : dict of brace records (`kind`, `low`, `high`, `window`)
-    seats, drivers, holes : dicts of calc.project.Seat, Driver, Hole
+    seats, drivers : dicts of calc.project.Seat, Driver
     port : calc.project.Port or None
     port_length : float or None
         Length of the port from mouth to inner end. [m] The document's own is taken where None.
@@ -41,14 +42,19 @@ def section(
         ``port`` (its size), ``length``, ``tuning``; with holes ``hole.<name>``.
     """
     return _Section(
-        carcass, braces, seats, drivers, port, port_length, holes, finish, ask, write, name
+        carcass, openings, braces, seats, drivers, port, port_length, finish, ask, write, name
     ).drawing()
 
 
 class _Section:
-    def __init__(self, carcass, braces, seats, drivers, port, port_length, holes, finish, ask, write, name):
+    def __init__(
+        self, carcass, openings, braces, seats, drivers, port, port_length, finish, ask, write, name
+    ):
         self.carcass, self.braces = carcass, braces or {}
-        self.seats, self.drivers, self.holes = seats or {}, drivers or {}, holes or {}
+        self.seats, self.drivers = seats or {}, drivers or {}
+        self.places = {each.name: each for each in openings if each.kind == "seat"}
+        self.holes = [each for each in openings if each.kind == "hole"]
+        self.ports = [each for each in openings if each.kind == "port"]
         self.port, self.finish, self.ask, self.write = port, finish, ask, write
         self.length = port_length or (port.length if port else None)
         self.low, self.high = inside(carcass)
@@ -111,8 +117,8 @@ class _Section:
         found = [
             (y0, z0, y1, z1) for where, z0, z1 in self.mouths() if where == panel
         ] + [
-            (y0, hole.y - hole.diameter / 2, y1, hole.y + hole.diameter / 2)
-            for hole in self.holes.values()
+            (y0, hole.y - hole.height / 2, y1, hole.y + hole.height / 2)
+            for hole in self.holes
             if hole.panel == panel
         ]  # fmt: skip
         if panel == "front":
@@ -168,25 +174,25 @@ class _Section:
             self.plate.path("none", d, "dots", faint=True)
 
     def draw_holes(self):
-        for name, hole in self.holes.items():
+        for hole in self.holes:
             back = hole.panel == "back"
             face, out = (self.D, 1) if back else (0.0, -1)
-            plate_z = min(0.55 * hole.diameter + 0.006, self.H / 2)
+            plate_z = min(0.55 * hole.height + 0.006, self.H / 2)
             y0, y1 = sorted((face, face + out * 0.004))
             self.box("leaf", y0, hole.y - plate_z, y1, hole.y + plate_z)
             for z in (-0.2, 0.2):
-                self.plate.circle("leaf", self.x(face + out * 0.008), self.y(hole.y + z * hole.diameter), 5)
-            self.offer(f"hole.{name}", back, self.y(hole.y), self.x(face) + out * 20)
+                self.plate.circle("leaf", self.x(face + out * 0.008), self.y(hole.y + z * hole.height), 5)
+            self.offer(f"hole.{hole.name}", back, self.y(hole.y), self.x(face) + out * 20)
 
     # Port -----------------------------------------------------------------------------------------------
 
     def place_port(self):
         self.bores = []
-        if self.port is None:
+        if not self.ports:
             return
         shape = self.port.shape
         size = shape.diameter if shape.kind == "round" else shape.height
-        z = port_height(self.carcass, self.port, self.seats, self.drivers, self.braces, self.holes)
+        z = self.ports[0].y
         along = shape.kind == "slot" and shape.along_wall
         self.bores = [(z, size, along and abs(z - size / 2 - self.low[2]) < 1e-6)]
         if self.port.y is None:
@@ -201,14 +207,15 @@ class _Section:
 
     def aside(self):
         """Whether the port runs beside a driver, so that a section through the driver cannot show it cut."""
-        if not self.bores or self.port.x is None:
+        if not self.bores:
             return False
         z, size, _ = self.bores[0]
-        for seat in self.seats.values():
-            shape = profile(self.drivers[seat.driver])
+        x = self.ports[0].x
+        for name, seat in self.places.items():
+            shape = profile(self.drivers[self.seats[name].driver])
             across = shape.flange if self.port.panel == "front" else shape.magnet
             deep = self.port.panel == "front" or (self.length or 0) + shape.depth > self.D
-            if deep and abs(z - seat.y) < (size + across) / 2 < abs(self.port.x - seat.x) + across / 2:
+            if deep and abs(z - seat.y) < (size + across) / 2 < abs(x - seat.x) + across / 2:
                 return True
         return False
 

@@ -66,11 +66,11 @@ def add_seat(document, driver, typed, result):
     """Give a driver a seat in the free middle of the front."""
     if driver not in document["drivers"]:
         raise InputError("cabinet.seats", GONE)
-    width, height, _ = result.cabinet.carcass.outer
+    _, height, _ = result.cabinet.carcass.outer
     names = document["cabinet"].get("seats", {})
     name = next(f"{driver}{n}" for n in ("", *(f" {n}" for n in range(2, 99))) if f"{driver}{n}" not in names)
     highest = max((seat["y"] for seat in names.values()), default=height / 3)
-    place = {"driver": driver, "x": round(width / 2, 4), "y": round((highest + height) / 2, 4)}
+    place = {"driver": driver, "x": None, "y": round((highest + height) / 2, 4)}
     return amend(document, {f"cabinet.seats.{name}": place})
 
 
@@ -80,18 +80,18 @@ def drop_seat(document, name, typed, result):
 
 
 def centre(document, name, typed, result):
-    """Put a seat in the middle of the front's width."""
+    """Put a seat in the middle of the front's width, to stay there."""
     if name not in document["cabinet"]["seats"]:
         raise InputError("cabinet.seats", GONE)
-    return amend(document, {f"cabinet.seats.{name}.x": round(result.cabinet.carcass.outer[0] / 2, 5)})
+    return amend(document, {f"cabinet.seats.{name}.x": None})
 
 
 def add_hole(document, _, typed, result):
     """Add a round hole in the back, for terminals."""
     names = document["cabinet"].get("holes", {})
     name = next(f"hole{n}" for n in ("", *range(2, 99)) if f"hole{n}" not in names)
-    width, height, _ = result.cabinet.carcass.outer
-    hole = {"panel": "back", "diameter": 0.05, "x": round(width / 2, 4), "y": round(height / 3, 4)}
+    _, height, _ = result.cabinet.carcass.outer
+    hole = {"panel": "back", "diameter": 0.05, "x": None, "y": round(height / 3, 4)}
     return amend(document, {f"cabinet.holes.{name}": hole})
 
 

@@ -112,8 +112,8 @@ def _port_place(document):
     """The middle of the back, a third from the top, where a new port stands until it is moved."""
     for each in document["alternatives"].values():
         port = each["box"].get("port") or {}
-        if port.get("x") is not None and port.get("y") is not None:
-            return {"x": port["x"], "y": port["y"]}
+        if port.get("y") is not None:
+            return {"x": port.get("x"), "y": port["y"]}
     return {}
 
 

@@ -145,6 +145,10 @@ def test_held_air_is_met_in_any_proportions(wanted, proportions, kind, braced):
             "cabinet.size": dict(zip(("width", "height", "depth"), proportions, strict=True)),
             "cabinet.braces.shelf.window": None,
             "cabinet.braces.shelf.at": 0.03,
+            "cabinet.seats.woofer.y": 0.05,  # on the lowest of the fronts
+            "cabinet.seats.dome.y": 0.1,
+            "cabinet.holes.terminals.y": 0.05,
+            "alternatives.B.box.port.y": None,
         },
     )
     if not braced:

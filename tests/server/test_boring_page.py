@@ -92,11 +92,12 @@ def test_a_seat_more_centred_and_less(desk):
     page = sitting.type("boring", "add-seat:dome")
     check(page)
     (name,) = set(sitting.document["cabinet"]["seats"]) - {"woofer", "dome"}
-    outer = sitting.result.cabinet.carcass.outer
-    assert sitting.document["cabinet"]["seats"][name]["x"] == pytest.approx(outer[0] / 2, abs=1e-4)
+    assert sitting.document["cabinet"]["seats"][name]["x"] is None
+    field = page.fields[f"cabinet.seats.{name}.x"]
+    assert (field.value, field.note) == ("", "empty: the middle, 108.3 mm")
     sitting.type("boring", **{f"cabinet.seats.{name}.x": "70"})
     page = sitting.type("boring", f"centre:{name}")
-    assert sitting.document["cabinet"]["seats"][name]["x"] == pytest.approx(outer[0] / 2, abs=1e-5)
+    assert sitting.document["cabinet"]["seats"][name]["x"] is None
     page = sitting.type("boring", f"drop-seat:{name}")
     assert set(sitting.document["cabinet"]["seats"]) == {"woofer", "dome"}
     sitting.type("boring", "drop-seat:woofer")

@@ -11,6 +11,7 @@ from hypothesis import strategies as st
 
 from calc.cabinet.bracing import braces
 from calc.cabinet.joints import all_butt, all_mitred, covered, mitred_carcass, rabbeted
+from calc.cabinet.openings import openings as placed
 from calc.cabinet.panels import carcass, grooved
 from calc.project import PANELS, Brace, Driver, Edge, Frame, Hole, Port, RoundPort, Seat, SlotPort, Window
 from calc.shop.boring import seat as bored_seat
@@ -19,7 +20,7 @@ from server.drawings.exploded import exploded, lifted
 from server.drawings.front import front
 from server.drawings.joints import joint
 from server.drawings.ledger import ledger_bar
-from server.drawings.openings import openings, port_height
+from server.drawings.openings import openings
 from server.drawings.panel import panel
 from server.drawings.section import section
 from server.drawings.shapes import RIGHT, UP, mitre_lines, oblique_faces, outline, section_outline
@@ -63,9 +64,9 @@ def box(inner, thicknesses, edges, plates=None):
 THICKNESSES = {"front": 0.025, "back": 0.012, "left": 0.018, "right": 0.018, "top": 0.018, "bottom": 0.018}
 SHELF = Brace("shelf", 0.1, "ply", 0.006, Window(0.12, 0.2, 0.015))
 RIB = Brace("rib", 0.06, "ply", 0.006, Window(0.15, 0.25, 0.04))
-SEATS = {"tweeter": Seat("d", 0.118, 0.36), "woofer": Seat("w", 0.118, 0.2)}
+SEATS = {"tweeter": Seat("d", 0.36, 0.118), "woofer": Seat("w", 0.2, 0.118)}
 PORT = Port(shape=RoundPort(diameter=0.056), wall=0.003, x=0.118, y=0.36)
-HOLES = {"cup": Hole("back", 0.056, 0.118, 0.08)}
+HOLES = {"cup": Hole("back", 0.056, 0.08, 0.118)}
 
 
 @pytest.fixture(scope="module")
@@ -75,11 +76,12 @@ def worked():
 
 def all_drawings(walls, plates, seats, port, port_length, holes, write=millimetres):
     """Every drawing of one cabinet, by name."""
-    kinds = {"seats": seats, "drivers": DRIVERS, "port": port, "holes": holes, "braces": plates}
-    found = {name: openings(walls, name, **kinds) for name in ("front", "back")}
+    cut = placed(walls, seats=seats, drivers=DRIVERS, port=port, holes=holes, braces=plates)
+    found = {name: openings(cut, name, seats=seats, drivers=DRIVERS) for name in ("front", "back")}
+    kinds = {"seats": seats, "drivers": DRIVERS, "port": port, "braces": plates}
     drawn = {
-        "section": section(walls, port_length=port_length, **kinds),
-        "section written": section(walls, port_length=port_length, ask=(), write=write, **kinds),
+        "section": section(walls, cut, port_length=port_length, **kinds),
+        "section written": section(walls, cut, port_length=port_length, ask=(), write=write, **kinds),
         "front": front(walls, found["front"], write=write),
         "front asked": front(walls, found["front"], write=write, mirrored=True, ask=seats),
         "exploded": exploded(
@@ -240,8 +242,8 @@ def test_drawings_of_any_cabinet_stay_on_their_paper(data):
     walls, plates = box(inner, thicknesses, edges, plates)
     count = data.draw(st.integers(0, 3))
     seats = {
-        f"seat {n}": Seat(data.draw(st.sampled_from(sorted(DRIVERS))), between(0.3, 0.7) * walls.outer[0],
-                          (n + between(0.3, 0.7)) / count * walls.outer[1])
+        f"seat {n}": Seat(data.draw(st.sampled_from(sorted(DRIVERS))), x=between(0.3, 0.7) * walls.outer[0],
+                          y=(n + between(0.3, 0.7)) / count * walls.outer[1])
         for n in range(count)
     }  # fmt: skip
     round_port = RoundPort(diameter=between(0.02, 0.08))
@@ -253,7 +255,7 @@ def test_drawings_of_any_cabinet_stay_on_their_paper(data):
         shape = data.draw(st.sampled_from([round_port, slot]))
         count = data.draw(st.integers(1, 2)) if shape is round_port else 1
         port = Port(count=count, shape=shape, panel=port)
-    holes = {"cup": Hole("back", 0.05, walls.outer[0] / 2, 0.08)} if data.draw(st.booleans()) else {}
+    holes = {"cup": Hole("back", 0.05, 0.08)} if data.draw(st.booleans()) else {}
     seats = {name: s for name, s in seats.items() if _fits(s, walls)}
     for name, drawing in all_drawings(walls, plates, seats, port, between(0.01, 0.7), holes).items():
         check_paper(name, drawing)
@@ -280,7 +282,7 @@ def test_what_people_typed_is_escaped(worked):
     walls, plates = worked
     name = "<script>\"&'"
     kinds = {"seats": {name: SEATS["woofer"]}, "drivers": DRIVERS}
-    drawing = front(walls, openings(walls, "front", **kinds), write=lambda length: "<b>")
+    drawing = front(walls, openings(placed(walls, **kinds), "front", **kinds), write=lambda length: "<b>")
     assert "<script>" not in drawing.svg and "<b>" not in drawing.svg
     words = [node.text for node in read(drawing).iter("text")]
     assert any(name in text for text in words) and "<b>" in words
@@ -423,7 +425,10 @@ def _cross(a, b):
 def test_the_section_is_to_scale(worked):
     """Outer 337 x 436: the drawn walls span it, the bottom is 18 of it, and the port reaches 207 inwards."""
     walls, plates = worked
-    drawing = section(walls, braces=plates, seats=SEATS, drivers=DRIVERS, port=PORT, port_length=0.207)
+    drawing = section(
+        walls, placed(walls, seats=SEATS, drivers=DRIVERS, port=PORT), braces=plates, seats=SEATS,
+        drivers=DRIVERS, port=PORT, port_length=0.207,
+    )  # fmt: skip
     sawn = [p for tag, kind, points in marks(drawing) if kind == "cutface" for p in points]
     left, right = min(x for x, _ in sawn), max(x for x, _ in sawn)
     top, bottom = min(y for _, y in sawn), max(y for _, y in sawn)
@@ -440,7 +445,7 @@ def test_the_section_is_to_scale(worked):
 
 def test_a_driver_is_as_deep_in_the_section_as_its_frame(worked):
     walls, _ = worked
-    drawing = section(walls, seats={"woofer": SEATS["woofer"]}, drivers=DRIVERS)
+    drawing = section(walls, (), seats={"woofer": SEATS["woofer"]}, drivers=DRIVERS)
     sawn = [p for _, kind, points in marks(drawing) if kind == "cutface" for p in points]
     left, scale = min(x for x, _ in sawn), (max(x for x, _ in sawn) - min(x for x, _ in sawn)) / 0.337
     (body,) = [points for tag, kind, points in marks(drawing) if kind == "leaf" and tag == "path"]
@@ -453,15 +458,15 @@ def test_a_driver_is_as_deep_in_the_section_as_its_frame(worked):
 
 def test_a_driver_without_sizes_is_dashed_and_said_so(worked):
     walls, _ = worked
-    drawing = section(walls, seats={"s": Seat("bare", 0.118, 0.2)}, drivers=DRIVERS)
+    drawing = section(walls, (), seats={"s": Seat("bare", 0.2)}, drivers=DRIVERS)
     assert not [1 for tag, kind, _ in marks(drawing) if kind == "leaf"]
     assert any("dashed" in note for note in drawing.notes)
 
 
 def test_a_port_longer_than_its_box_is_drawn_and_said(worked):
     walls, _ = worked
-    short = section(walls, port=PORT, port_length=0.2)
-    long = section(walls, port=PORT, port_length=0.61)
+    short = section(walls, placed(walls, port=PORT), port=PORT, port_length=0.2)
+    long = section(walls, placed(walls, port=PORT), port=PORT, port_length=0.61)
     assert not short.notes and any("longer than the box" in note for note in long.notes)
     check_paper("long port", long)
 
@@ -469,7 +474,11 @@ def test_a_port_longer_than_its_box_is_drawn_and_said(worked):
 def test_a_port_without_a_place_keeps_clear_of_drivers_and_shelves(worked):
     walls, plates = worked
     port = Port(shape=RoundPort(diameter=0.05), panel="front")
-    y = port_height(walls, port, SEATS, DRIVERS, plates, {})
+    (y,) = [
+        each.y
+        for each in placed(walls, seats=SEATS, drivers=DRIVERS, port=port, braces=plates)
+        if each.kind == "port"
+    ]
     half = 0.025 + port.wall
     assert 0.018 + half <= y + 1e-9 and y <= 0.418 - half + 1e-9
     for seat in SEATS.values():
@@ -480,7 +489,9 @@ def test_a_port_without_a_place_keeps_clear_of_drivers_and_shelves(worked):
 
 def test_only_asked_values_leave_room_and_the_others_are_lettered(worked):
     walls, _ = worked
-    drawing = section(walls, port=PORT, port_length=0.207, ask=("net", "port"), write=millimetres)
+    drawing = section(
+        walls, placed(walls, port=PORT), port=PORT, port_length=0.207, ask=("net", "port"), write=millimetres
+    )
     assert set(drawing.spots) == {"net", "port"}
     words = [node.text for node in read(drawing).iter("text")]
     assert {"300.0", "400.0", "207.0"} <= set(words) and "56.0" not in words
@@ -492,10 +503,9 @@ def test_only_asked_values_leave_room_and_the_others_are_lettered(worked):
 @pytest.mark.parametrize("mirrored", [False, True])
 def test_each_seat_has_its_circles_at_its_place(worked, mirrored):
     walls, _ = worked
-    seats = {"woofer": Seat("w", 0.1, 0.2)}
-    drawing = front(
-        walls, openings(walls, "front", seats=seats, drivers=DRIVERS), write=millimetres, mirrored=mirrored
-    )
+    seats = {"woofer": Seat("w", 0.2, 0.1)}
+    cut = openings(placed(walls, seats=seats, drivers=DRIVERS), "front", seats=seats, drivers=DRIVERS)
+    drawing = front(walls, cut, write=millimetres, mirrored=mirrored)
     (hole,), (recess,) = circles(drawing, "leaf"), circles(drawing, "face")
     plate = next(points for tag, kind, points in marks(drawing) if kind == "face" and tag == "path")
     left, right, bottom = min(x for x, _ in plate), max(x for x, _ in plate), max(y for _, y in plate)
@@ -525,7 +535,7 @@ def test_each_seat_has_its_circles_at_its_place(worked, mirrored):
 def test_equal_ports_stand_side_by_side_about_their_place(worked):
     walls, _ = worked
     port = Port(count=2, shape=RoundPort(diameter=0.04), wall=0.002, panel="front", x=0.1, y=0.05)
-    left, right = openings(walls, "front", port=port)
+    left, right = openings(placed(walls, port=port), "front")
     assert (left.x + right.x) / 2 == pytest.approx(0.1) and left.y == right.y == 0.05
     assert right.x - left.x > 0.044
 
@@ -533,7 +543,7 @@ def test_equal_ports_stand_side_by_side_about_their_place(worked):
 def test_ports_too_wide_for_one_row_stand_over_each_other(worked):
     walls, _ = worked
     port = Port(count=3, shape=RoundPort(diameter=0.09), wall=0.004, panel="back", x=0.118, y=0.2)
-    places = [(o.x, o.y) for o in openings(walls, "back", port=port)]
+    places = [(o.x, o.y) for o in openings(placed(walls, port=port), "back")]
     assert len({y for _, y in places}) == 2 and sum(
         y for _, y in places[:1] + places[2:]
     ) / 2 == pytest.approx(0.2)

@@ -105,7 +105,7 @@ def test_the_figure_is_what_plotly_takes_and_only_the_sheet_colours_it(document)
 
 def _openings(document, result, panel):
     project = read_project(document)
-    return openings(result.cabinet.carcass, panel, seats=project.cabinet.seats, drivers=project.drivers)
+    return openings(result.openings, panel, seats=project.cabinet.seats, drivers=project.drivers)
 
 
 def test_the_eye_stands_before_or_behind_and_far_enough(document):

@@ -394,6 +394,7 @@ def test_a_form_becomes_edits_and_sentences(document):
             "cabinet.edges.left-top.mitre": "on",
             "cabinet.edges.left-top.into": "",
             "cabinet.seats.woofer.x": "",
+            "cabinet.seats.woofer.y": "",
             "cabinet.nonsense": "3",
             "fraction": "32",
             "show": "imperial",
@@ -405,6 +406,7 @@ def test_a_form_becomes_edits_and_sentences(document):
         "alternatives.B.box.QL": None,
         "alternatives.B.box.Vb": None,
         "drivers.woofer.fs": None,
+        "cabinet.seats.woofer.x": None,
         "alternatives.B.box.port.count": 2,
         "alternatives.B.wiring": "series",
         "cabinet.size.depth": 0.254,
@@ -416,7 +418,7 @@ def test_a_form_becomes_edits_and_sentences(document):
     assert errors == {
         "alternatives.B.box.fb": "cannot be read as a number",
         "cabinet.size.width": "can be read as 1234 or as 1.234: write it without the comma",
-        "cabinet.seats.woofer.x": "is needed",
+        "cabinet.seats.woofer.y": "is needed",
         "cabinet.nonsense": "is not known here",
     }
     assert edits(document, {"cabinet.seats.woofer.flush": "perhaps"})[1] == {
