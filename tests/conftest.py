@@ -49,7 +49,7 @@ def visitor(app):
         yield browser
 
 
-@pytest.fixture
+@pytest.fixture(scope="session")
 def serve():
     """A function that starts a server process of its own and gives its ``(address, process)``."""
     return running_server

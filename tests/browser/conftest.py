@@ -1,0 +1,138 @@
+"""A real browser at a server of its own; it watches that nothing goes elsewhere and nothing goes wrong."""
+
+import re
+import shutil
+from contextlib import contextmanager
+from dataclasses import dataclass, field
+from pathlib import Path
+from urllib.parse import urlsplit
+from urllib.request import urlopen
+
+import pytest
+from hands import PHONE, WIDE
+from playwright.sync_api import Page, sync_playwright
+
+QUIET = (
+    "--disable-gpu",
+    "--disable-background-networking",
+    "--disable-component-update",
+    "--disable-sync",
+    "--disable-quic",
+    "--no-first-run",
+)
+"""What keeps the browser itself from asking the internet for anything."""
+
+COUNT_SWAPS = "window.swapped = 0; document.addEventListener('htmx:after:swap', () => window.swapped++)"
+
+# A console note about each answer that was refused on purpose; and, of the 3-D drawing library, that it reads
+# its own canvas back, with the same said by a machine without a graphics card. Neither is a fault of a page.
+REFUSALS = (403, 404, 409, 422)
+HARMLESS = re.compile(
+    rf"status of ({'|'.join(map(str, REFUSALS))})\b"
+    r"|willReadFrequently|GL Driver Message \(OpenGL, Performance"
+)
+
+
+@dataclass(frozen=True)
+class Workshop:
+    """A running server: its address, and the folder where it keeps the projects."""
+
+    address: str
+    data: Path
+
+
+@dataclass
+class Watch:
+    """What a browser did that it should not: `faults` in words."""
+
+    home: str
+    faults: list = field(default_factory=list)
+
+    def over(self, context):
+        context.on("request", self.request)
+        context.on("response", self.response)
+        context.on("console", self.console)
+        context.on("weberror", lambda error: self.faults.append(f"script error: {error.error}"))
+
+    def request(self, request):
+        to = urlsplit(request.url)
+        if to.scheme not in ("data", "blob") and to.netloc != self.home:
+            self.faults.append(f"asked elsewhere: {request.url}")
+
+    def response(self, response):
+        on_purpose = response.status in REFUSALS and urlsplit(response.url).path.startswith("/projects/")
+        if response.status >= 400 and not on_purpose:
+            self.faults.append(f"{response.status} for {response.url}")
+
+    def console(self, message):
+        if message.type in ("error", "warning") and not HARMLESS.search(message.text):
+            self.faults.append(f"console: {message.text} at {message.page and message.page.url}")
+
+
+@pytest.fixture(scope="session")
+def workshop(serve, tmp_path_factory):
+    """The server that the whole session works at, after a first visit to its shelf."""
+    data = tmp_path_factory.mktemp("browser") / "shop"
+    with serve(data) as (address, _):
+        with urlopen(f"{address}/") as shelf:  # which puts the demos on it
+            assert shelf.status == 200
+        yield Workshop(address, data)
+
+
+@pytest.fixture(scope="session")
+def chromium():
+    """One browser for the session; its absence is a failure, not a reason to skip."""
+    path = shutil.which("chromium")
+    assert path, "chromium is not installed: see the second command of README"
+    with sync_playwright() as playwright:
+        browser = playwright.chromium.launch(executable_path=path, args=list(QUIET))
+        yield browser
+        browser.close()
+
+
+@contextmanager
+def watched(chromium, workshop):
+    """A function that opens another browser profile at the workshop and gives its page.
+
+    At the end none of them may have asked elsewhere or complained.
+    """
+    watch, contexts = Watch(urlsplit(workshop.address).netloc), []
+
+    def open_page(width=WIDE, height=900, dark=False, **options) -> Page:
+        context = chromium.new_context(
+            base_url=workshop.address,
+            viewport={"width": width, "height": height},
+            color_scheme="dark" if dark else "light",
+            reduced_motion="reduce",
+            **options,
+        )
+        context.set_default_timeout(20_000)
+        context.add_init_script(COUNT_SWAPS)
+        contexts.append(context)
+        watch.over(context)
+        return context.new_page()
+
+    yield open_page
+    for context in contexts:
+        context.close()
+    assert not watch.faults, "\n".join(watch.faults)
+
+
+@pytest.fixture
+def sit_down(chromium, workshop):
+    """As `watched`, for one test."""
+    with watched(chromium, workshop) as open_page:
+        yield open_page
+
+
+@pytest.fixture
+def page(sit_down):
+    """A page on a wide screen."""
+    return sit_down()
+
+
+@pytest.fixture(scope="module")
+def screens(chromium, workshop):
+    """A wide screen and a phone for all tests of a module that only look: what they loaded they keep."""
+    with watched(chromium, workshop) as open_page:
+        yield open_page(WIDE), open_page(PHONE)
