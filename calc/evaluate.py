@@ -7,6 +7,7 @@ import numpy as np
 
 from calc.cabinet.balance import mass_and_centre
 from calc.cabinet.bracing import braces as braced
+from calc.cabinet.openings import misfits as cabinet_misfits
 from calc.cabinet.openings import openings as placed_openings
 from calc.cabinet.panels import carcass as built_carcass
 from calc.cabinet.panels import grooved
@@ -68,6 +69,7 @@ def evaluate(project, f=FREQUENCIES):
     with _fields_of(project, project.chosen):
         built = _box(project.chosen, project, drivers, place, cabinet, f, built=True)
 
+    misfits = _misfits(project, chosen.box, cabinet)
     rows = cut_list(cabinet.carcass, cabinet.braces, project.speakers, _sheet_of_each(project))
     return Result(
         air=place,
@@ -82,6 +84,12 @@ def evaluate(project, f=FREQUENCIES):
             rows, project.workshop.sheets, project.workshop.kerf, project.workshop.trim
         ),
         seats=_seats(project),
+        misfits=misfits,
+        facts=(
+            *misfits,
+            *((f"cabinet.{field}", sentence) for field, sentence in cabinet.carcass.facts),
+            *_power_fact(project, boxes[project.chosen]),
+        ),
     )
 
 
@@ -340,6 +348,21 @@ def _openings(project, box, carcass, bracing):
         raise InputError(_path(project, error.field), error.problem) from error
 
 
+def _misfits(project, box, cabinet):
+    """What does not fit of drivers, ports, braces and wood: ((field, sentence), ...)."""
+    found = cabinet_misfits(
+        cabinet.carcass,
+        cabinet.openings,
+        seats=project.cabinet.seats,
+        drivers=project.drivers,
+        port=box.port if box.kind == "vented" else None,
+        port_length=cabinet.port_length,
+        braces=cabinet.braces,
+        finish=project.cabinet.finish,
+    )
+    return tuple((_path(project, field), sentence) for field, sentence in found)
+
+
 def _path(project, field):
     """Where a field that the cabinet's openings name stands in the document."""
     if field.startswith("drivers."):
@@ -471,6 +494,20 @@ def _travel_from(f, travel, Xmax):
         return float(f[i])
     share = (travel[i] - Xmax) / (travel[i] - travel[i + 1])
     return float(f[i] * (f[i + 1] / f[i]) ** share)
+
+
+def _power_fact(project, box):
+    """Whether the drivers bear what is stated; nothing is said where their sheet is silent."""
+    each = project.alternatives[box.key]
+    Pe = project.drivers[each.driver].Pe
+    watts = box.watts if box.watts is not None else each.P if each.V is None else None
+    if None in (Pe, watts) or watts <= Pe * each.count * (1 + 1e-9):
+        return
+    many = "driver bears" if each.count == 1 else "drivers bear together"
+    yield (
+        f"alternatives.{box.key}.{'P' if each.V is None else 'V'}",
+        f"The stated power of box {box.key} is more than its {many}.",
+    )
 
 
 # --- The shop

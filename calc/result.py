@@ -132,7 +132,11 @@ class CabinetResult:
 
 @dataclass(frozen=True)
 class Result:
-    """All of it. `built` is the chosen box once more, with the air that the cabinet really leaves it."""
+    """All of it. `built` is the chosen box once more, with the air that the cabinet really leaves it.
+
+    `misfits` are ((field, sentence), ...) of what cannot stand as it is; `facts` are those and all else that
+    is to be known before the first cut, joints and power too.
+    """
 
     air: AirResult
     drivers: dict
@@ -144,6 +148,8 @@ class Result:
     fences: tuple
     sheets_at_least: dict
     seats: dict
+    misfits: tuple
+    facts: tuple
 
     @property
     def box(self):

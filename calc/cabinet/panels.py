@@ -413,18 +413,56 @@ def _ends_in_bevel(cut, run, end, at, panel, box):
 
 
 def _facts(solids, thicknesses, edges):
-    for panel in solids.values():
-        for edge, bevel in panel.bevels.items():
-            if bevel > SAW_TILT + 1e-9:
-                yield Fact(
-                    f"edges.{edge}.into",
-                    f"The {panel.name} panel needs a bevel of {bevel:.1f}° from square at {edge}, more than "
-                    "the 45° that a saw tilts: stand the panel on edge against a tall fence, or use equal "
-                    "thicknesses.",
-                )
-    for name, edge in edges.items():
-        if edge.into and edge.depth > thicknesses[edge.into] / 2 + _HAIR:
-            yield Fact(
-                f"edges.{name}.depth",
-                f"The rabbet at {name} takes more than half of the {edge.into} panel's thickness.",
-            )
+    """Facts of the joints; panels that are joined alike are told together."""
+    steep = [
+        (panel.name, edge, f"{bevel:.1f}°")
+        for panel in solids.values()
+        for edge, bevel in panel.bevels.items()
+        if bevel > SAW_TILT + _HAIR
+    ]
+    for panels, mates, bevel, edge in _alike(steep):
+        need, meet = ("need", "they meet") if len(panels) > 1 else ("needs", "it meets")
+        yield Fact(
+            f"edges.{edge}.into",
+            f"{_named(panels).capitalize()} {need} a bevel of {bevel} from square where {meet} "
+            f"{_named(mates)}, more than the 45° that a saw tilts: stand the panel on edge against a tall "
+            "fence, or use equal thicknesses.",
+        )
+    deep = [
+        (next(mate for mate in name.split("-") if mate != edge.into), name, None)
+        for name, edge in edges.items()
+        if edge.into and edge.depth > thicknesses[edge.into] / 2 + _HAIR
+    ]
+    for panels, mates, _, edge in _alike(deep):
+        take = "rabbets of {} take" if len(panels) > 1 else "rabbet of {} takes"
+        yield Fact(
+            f"edges.{edge}.depth",
+            f"The {take.format(_named(panels))} more than half of {_thickness_of(mates)}.",
+        )
+
+
+def _alike(joints):
+    """Gather (panel, edge, kind) into (panels, mates, kind, first edge): one for panels joined alike."""
+    mates, groups = {}, {}
+    for panel, edge, kind in joints:
+        (mate,) = set(edge.split("-")) - {panel}
+        mates.setdefault((panel, kind), {})[mate] = edge
+    for (panel, kind), edges in mates.items():
+        groups.setdefault((tuple(sorted(edges, key=PANELS.index)), kind), []).append((panel, *edges.values()))
+    for (at, kind), panels in groups.items():
+        yield sorted((panel for panel, *_ in panels), key=PANELS.index), at, kind, panels[0][1]
+
+
+def _named(panels):
+    """Panels in a sentence; left and right together are the sides."""
+    words = [f"{panel} side" if panel in ("left", "right") else panel for panel in panels]
+    if {"left side", "right side"} <= set(words):
+        words = ["sides", *(word for word in words if not word.endswith("side"))]
+    return f"the {words[0]}" if len(words) == 1 else f"{', '.join(words[:-1])} and {words[-1]}"
+
+
+def _thickness_of(panels):
+    words = _named(panels)
+    if not words.startswith("the "):
+        return f"the thickness of {words}"
+    return words + ("' thickness" if words.endswith("s") else "'s thickness")

@@ -140,3 +140,258 @@ def test_a_centre_outside_its_panel_is_refused_at_its_field(field):
     with pytest.raises(InputError) as refusal:
         pair(**{field: value})
     assert (refusal.value.field, refusal.value.problem) == (field, words)
+
+
+# --- what does not fit
+
+
+def told(**edits):
+    return pair(**edits).misfits
+
+
+def fields(**edits):
+    return [field for field, _ in told(**edits)]
+
+
+def test_the_demos_fit_as_they_are_chosen():
+    for name in ("reading_room", "hall_subwoofer"):
+        result = evaluate(read_project(demo(name)))
+        assert result.misfits == () and result.facts == ()
+
+
+SEAT, DOME, CUP = "cabinet.seats.woofer", "cabinet.seats.dome", "cabinet.holes.terminals"
+ALONE = {"cabinet.braces": {}, "cabinet.holes": {}}
+"""Nothing but drivers and the port."""
+
+
+def test_the_bounds_of_a_recess_by_hand():
+    """83.4 mm from the front's left edge it touches that; its hole begins at 10.4, in the side's 18.3."""
+    at, over = told(**ALONE, **{f"{SEAT}.x": 0.0834}), told(**ALONE, **{f"{SEAT}.x": 0.0832})
+    assert [words for _, words in at] == [
+        "The hole for “woofer” runs into the left panel: keep it between the walls."
+    ]
+    assert over[0] == (f"{SEAT}.x", "The recess of “woofer” reaches over the edge of the front.")
+    assert over[1:] == at and at[0][0] == f"{SEAT}.x"
+
+
+def test_a_flange_on_the_face_is_narrower_than_its_recess():
+    """The dome's top comes to 400.6 with a recess of 104.8 at 348.2, with a flange of 104 at 348.6."""
+    edits = ALONE | {"cabinet.size.width": 0.25}
+    assert fields(**edits, **{f"{DOME}.y": 0.3481}) == [f"{DOME}.y"], "its hole is at 385.1, in the top"
+    assert len(fields(**edits, **{f"{DOME}.y": 0.3484})) == 2
+    assert fields(**edits, **{f"{DOME}.y": 0.3484, f"{DOME}.flush": False}) == [f"{DOME}.y"]
+    (_, (_, words)) = told(**edits, **{f"{DOME}.y": 0.349, f"{DOME}.flush": False})[::-1]
+    assert words == "The flange of “dome” reaches over the edge of the front."
+
+
+@pytest.mark.parametrize(
+    ("edits", "field", "panels"),
+    [
+        ({f"{CUP}.x": 0.0431}, f"{CUP}.x", "left panel"),
+        ({f"{CUP}.x": 0.1735}, f"{CUP}.x", "right panel"),
+        ({f"{CUP}.y": 0.0431}, f"{CUP}.y", "bottom panel"),
+        ({f"{CUP}.y": 0.3575, f"{PORT}.y": 0.2}, f"{CUP}.y", "top panel"),
+        ({f"{CUP}.x": 0.02, f"{CUP}.y": 0.02}, f"{CUP}.x", "left and bottom panels"),
+    ],
+)
+def test_a_hole_of_50_mm_stands_clear_of_each_wall(edits, field, panels):
+    bare = {"cabinet.braces": {}, "cabinet.seats": {}}
+    assert told(**bare, **edits) == (
+        (field, f"The hole for “terminals” runs into the {panels}: keep it between the walls."),
+    )
+    nearer = {key: value + (0.0004 if value < 0.1 else -0.0004) for key, value in edits.items()}
+    if len(edits) == 1 or PORT + ".y" in edits:
+        assert told(**bare, **nearer) == ()
+
+
+def test_a_slot_along_the_floor_touches_it_and_a_lower_one_runs_into_it():
+    slot = {"kind": "slot", "width": 0.18, "height": 0.02, "along_wall": True}
+    bare = {"cabinet.braces": {}, "cabinet.seats": {}, "cabinet.holes": {}, f"{PORT}.shape": slot,
+            "alternatives.B.box.fb": 60.0}  # fmt: skip
+    assert told(**bare, **{f"{PORT}.y": None}) == ()
+    assert told(**bare, **{f"{PORT}.y": 0.0283}) == ()
+    assert fields(**bare, **{f"{PORT}.y": 0.0281}) == [f"{PORT}.y"]
+    assert fields(**bare, **{f"{PORT}.y": None, f"{PORT}.x": 0.11}) == [f"{PORT}.x"]
+
+
+def test_two_openings_keep_five_millimetres_of_wood():
+    """Recesses of 166.8 and 104.8 touch with their centres 135.8 apart, and are 5 mm apart at 140.8."""
+    for apart, words in (
+        (0.1409, None),
+        (0.1407, "“woofer” and “dome” leave hardly any wood between them on the front."),
+        (0.1359, "“woofer” and “dome” leave hardly any wood between them on the front."),
+        (0.1357, "“woofer” and “dome” overlap on the front."),
+    ):
+        found = told(**ALONE, **{f"{DOME}.y": 0.1896 + apart})
+        assert found == (((f"{DOME}.y", words),) if words else ()), apart
+
+
+def test_openings_side_by_side_are_told_at_their_sideways_places():
+    """A tube of 62 mm and a hole of 50 in the back: 56 between the centres is where they touch."""
+    bare = {"cabinet.braces": {}, f"{PORT}.x": 0.07}
+    assert fields(**bare, **{f"{CUP}.y": 0.3, f"{CUP}.x": 0.1311}) == []
+    ((field, words),) = told(**bare, **{f"{CUP}.y": 0.3, f"{CUP}.x": 0.1259})
+    assert (field, words) == (f"{CUP}.x", "The port and “terminals” overlap on the back.")
+
+
+def test_openings_of_two_panels_do_not_meet():
+    assert told(**ALONE, **{f"{PORT}.y": 0.19}) != (), "the tube meets the magnet behind"
+    short = {"alternatives.B.box.fb": 70.0}
+    assert told(**ALONE, **short, **{f"{PORT}.y": 0.19}) == (), "a short one ends before it"
+
+
+def test_a_round_hole_beside_a_slot_is_measured_to_its_corner():
+    """A slot 60 x 20 about (80, 200), a hole of 50 about (80+30+20, 200+10+21): 29 - 25 = 4 mm of wood."""
+    slot = {"kind": "slot", "width": 0.06, "height": 0.02, "along_wall": False}
+    edits = {"cabinet.braces": {}, "cabinet.seats": {}, f"{PORT}.shape": slot, f"{PORT}.x": 0.08,
+             f"{PORT}.y": 0.2, f"{CUP}.x": 0.13}  # fmt: skip
+    assert told(**edits, **{f"{CUP}.y": 0.231})[0][1] == (
+        "The port and “terminals” leave hardly any wood between them on the back."
+    )
+    assert told(**edits, **{f"{CUP}.y": 0.233}) == (), "hypot(20, 23) is 30.5"
+    assert "overlap" in told(**edits, **{f"{CUP}.y": 0.224})[0][1], "hypot(20, 14) is 24.4"
+
+
+def test_equal_ports_are_told_together():
+    """Three tubes of 62 mm in a width of 186.3 leave hardly anything between them, in each of two rows."""
+    edits = {f"{PORT}.count": 6, f"{PORT}.y": 0.2, "cabinet.seats": {}, "cabinet.holes": {},
+             "cabinet.braces": {}, "cabinet.size.width": 0.1863, "alternatives.B.box.fb": 100.0}  # fmt: skip
+    ports = [each for each in pair(**edits).openings if each.kind == "port"]
+    assert len({each.x for each in ports}) == 3
+    assert [each for each in told(**edits) if "wood" in each[1]] == [
+        (f"{PORT}.x", "The ports leave hardly any wood between them on the back.")
+    ]
+
+
+SHELF = "cabinet.braces.shelf.at"
+
+
+@pytest.mark.parametrize(
+    ("at", "words"),
+    [
+        # 18.3 mm thick, so it reaches 9.15 either way of at + 18.3; the woofer's hole is 116.6 to 262.6.
+        (0.0890, None),
+        (0.0893, "“shelf” runs into the basket of “woofer”: move one of them."),
+        (0.2532, "“shelf” runs into the basket of “woofer”: move one of them."),
+        (0.2536, None),
+        (0.2659, None),
+        (0.2663, "“shelf” runs into the basket of “dome”: move one of them."),
+    ],
+)
+def test_a_shelf_runs_into_a_basket(at, words):
+    bare = {"cabinet.holes": {}, "chosen": "A"}
+    assert told(**bare, **{SHELF: at}) == (((SHELF, words),) if words else ())
+
+
+def test_a_driver_no_deeper_than_the_front_leaves_room_for_a_shelf():
+    edits = {"cabinet.holes": {}, "chosen": "A", SHELF: 0.15, "cabinet.seats.dome.y": 0.34}
+    frame = "drivers.woofer.frame."
+    assert fields(**edits) == [SHELF]
+    assert fields(**edits, **{frame + "depth": 0.012}) == [], "recess 5.5 and 12 are less than 18.3"
+    assert fields(**edits, **{frame + "depth": 0.013}) == [SHELF]
+    assert fields(**edits, **{frame + "depth": None}) == [SHELF], "unknown: the shelf touches the front"
+    assert fields(**edits, **{frame + "cutout": None, frame + "flange": None}) == [], "nothing is known"
+
+
+def test_a_rib_runs_into_what_it_crosses_and_a_window_does_not_help():
+    rib = {"kind": "rib", "at": 0.09, "sheet": "ply", "depth": 0.006}
+    window = {"width": 0.2, "height": 0.3, "radius": 0.01}
+    for each in (rib, rib | {"window": window}):
+        found = told(**{"cabinet.braces": {"spine": each}})
+        assert {words for _, words in found} == {
+            "“spine” runs into the basket of “woofer”: move one of them.",
+            "“spine” runs into the basket of “dome”: move one of them.",
+            "“spine” runs into the port: move one of them.",
+            "“spine” stands behind the hole for “terminals”: move one of them.",
+        }
+        assert {field for field, _ in found} == {"cabinet.braces.spine.at"}
+    aside = {"cabinet.braces": {"spine": rib | {"at": 0.02}}, "cabinet.size.width": 0.22}
+    assert told(**aside) == ()
+
+
+def test_a_slots_own_boards_stand_in_the_way_too():
+    """A slot 20 high about 300 with boards of 12: 278 to 322; a shelf of 18.3 from 268.7 at 259.5 + 18.3."""
+    slot = {"kind": "slot", "width": 0.1, "height": 0.02, "along_wall": False}
+    edits = {"cabinet.seats": {}, f"{PORT}.shape": slot, f"{PORT}.wall": 0.012}
+    assert told(**edits, **{SHELF: 0.2504}) == ()
+    assert fields(**edits, **{SHELF: 0.2508}) == [SHELF]
+
+
+def test_a_driver_deeper_than_the_box():
+    """Inside 250, front 18.3; seated 5.5 mm deep, its magnet meets the back beyond 262.8."""
+    depth = "drivers.woofer.frame.depth"
+    assert depth not in fields(chosen="A", **{depth: 0.2627})
+    assert told(chosen="A", **{depth: 0.263}) == (
+        (depth, "“woofer” is deeper than the box: its magnet meets the back."),
+    )
+    finish = {"cabinet.finish": 0.0005}
+    assert told(chosen="A", **finish, **{depth: 0.263}) == (), "the finish makes the recess shallower"
+
+
+@pytest.mark.parametrize("count", [1, 2])
+def test_a_port_longer_than_the_box_needs_an_elbow(count):
+    words = {
+        1: "The port is longer than the box is deep: it needs an elbow.",
+        2: "The ports are longer than the box is deep: they need an elbow.",
+    }[count]
+    bare = {"cabinet.seats": {}, "cabinet.holes": {}, "cabinet.braces": {}, f"{PORT}.count": count}
+    fixed = {"alternatives.B.box.fb": None, f"{PORT}.shape.diameter": 0.05}
+    assert told(**bare, **fixed, **{f"{PORT}.length": 0.268}) == (), "250 inside and 18.3 of the back"
+    for length in (0.2684, 0.3):
+        found = told(**bare, **fixed, **{f"{PORT}.length": length})
+        assert found == ((f"{PORT}.length", words),)
+    assert fields(**bare, **{"alternatives.B.box.fb": 25.0}) == ["alternatives.B.box.fb"]
+
+
+def test_a_tube_runs_into_a_magnet_straight_opposite():
+    """The magnet ends 81.5 behind the face of a box 286.6 deep: a tube of 205.1 mm touches it.
+
+    Seen from the front they are clear when magnet 100 and tube 62 are 81 apart.
+    """
+    bare = {"cabinet.holes": {}, "cabinet.braces": {}, "cabinet.seats.dome.y": 0.34}
+    fixed = {"alternatives.B.box.fb": None, f"{PORT}.y": 0.19}
+    words = "The port runs into the magnet of “woofer”."
+    assert told(**bare, **fixed, **{f"{PORT}.length": 0.205}) == ()
+    assert told(**bare, **fixed, **{f"{PORT}.length": 0.206}) == ((f"{PORT}.y", words),)
+    away = fixed | {f"{PORT}.length": 0.206}
+    assert told(**bare, **away | {f"{PORT}.y": 0.1896 + 0.0811}) == ()
+    assert told(**bare, **away | {f"{PORT}.y": 0.1896 + 0.0809}) == ((f"{PORT}.y", words),)
+    for unknown in ("magnet", "depth"):
+        assert told(**bare, **away, **{f"drivers.woofer.frame.{unknown}": None}) == ()
+
+
+def test_facts_are_misfits_joints_and_power():
+    """60 watts for one driver; four edges alike are one sentence."""
+    edges = {
+        f"cabinet.edges.{side}-{end}.depth": 0.01 for side in ("left", "right") for end in ("top", "bottom")
+    }
+    result = pair(**edges, **{"alternatives.B.P": 61.0, f"{DOME}.y": 0.32})
+    assert result.facts == (
+        (f"{DOME}.y", "“woofer” and “dome” overlap on the front."),
+        ("cabinet.edges.left-top.depth",
+         "The rabbets of top and bottom take more than half of the sides' thickness."),
+        ("alternatives.B.P", "The stated power of box B is more than its driver bears."),
+    )  # fmt: skip
+    assert result.misfits == result.facts[:1]
+
+
+@pytest.mark.parametrize(
+    ("edits", "field"),
+    [
+        ({"P": 60.0}, None),
+        ({"P": 60.1}, "P"),
+        ({"P": 119.0, "count": 2}, None),
+        ({"P": 121.0, "count": 2}, "P"),
+        ({"V": 18.3}, None),  # 18.33 volts into 5.6 ohm are 60 watts
+        ({"V": 18.4}, "V"),
+    ],
+)
+def test_the_stated_power_against_what_the_drivers_bear(edits, field):
+    result = pair(**{f"alternatives.A.{name}": value for name, value in edits.items()}, chosen="A")
+    assert [each for each, _ in result.facts] == ([f"alternatives.A.{field}"] if field else [])
+
+
+def test_of_a_driver_that_tells_no_power_none_is_said():
+    assert pair(**{"drivers.woofer.Pe": None, "alternatives.B.P": 500.0}).facts == ()
+    unknown = {"drivers.woofer.fs": None, "alternatives.B.P": 61.0}
+    assert [field for field, _ in pair(**unknown).facts] == ["alternatives.B.P"]

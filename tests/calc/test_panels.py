@@ -228,10 +228,36 @@ def test_unequal_mitres_meet_at_the_corners_and_steep_ones_are_told():
 
 
 def test_a_rabbet_through_more_than_half_of_the_wood_is_told():
-    assert [fact.field for fact in worked(rabbeted(0.010, 0.009)).facts] == [
-        f"edges.{name}.depth" for name in ("left-top", "left-bottom", "right-top", "right-bottom")
-    ]
+    """Walls of 18 mm, back of 12: rabbets alike are told once."""
     assert worked(rabbeted(0.009, 0.009)).facts == ()
+    (fact,) = worked(rabbeted(0.010, 0.009)).facts
+    assert fact == (
+        "edges.left-top.depth",
+        "The rabbets of top and bottom take more than half of the sides' thickness.",
+    )
+    (fact,) = worked(rabbeted(0.009, 0.010)).facts
+    assert fact == (
+        "edges.back-left.depth",
+        "The rabbet of the back takes more than half of the thickness of sides, top and bottom.",
+    )
+    edges = rabbeted(0.009, 0.009)
+    edges["right-top"]["depth"] = edges["back-left"]["depth"] = 0.011
+    assert [fact.sentence for fact in worked(edges).facts] == [
+        "The rabbet of the back takes more than half of the left side's thickness.",
+        "The rabbet of the top takes more than half of the right side's thickness.",
+    ]
+
+
+def test_equal_steep_bevels_are_told_once():
+    """A front of 25 mm between walls of 18: each wall's bevel is atan(25/18) = 54.2 degrees from square."""
+    steep = {fact.field: fact.sentence for fact in worked(all_mitred()).facts}
+    walls = steep["edges.front-left.into"]
+    assert walls.startswith(
+        "Sides, top and bottom need a bevel of 54.2° from square where they meet the front"
+    )
+    assert len(steep) == 2, "and theirs at the thinner back"
+    back = steep["edges.back-left.into"]
+    assert back.startswith("The back needs a bevel of 56.3° from square where it meets sides, top and bottom")
 
 
 @pytest.mark.parametrize(

@@ -1,0 +1,119 @@
+"""What does not fit is said on every page that it concerns, with the way to the field that mends it."""
+
+import pytest
+from reading import check, made
+
+from server.documents import amend
+
+PLACES = ("box", "port", "cabinet", "boring", "packet")
+
+
+@pytest.fixture
+def crowded(desk):
+    """A dome over the woofer, a shelf through it, a port too long, deep rabbets, and too many watts."""
+    rabbets = {
+        f"cabinet.edges.{side}-{end}.depth": 0.011 for side in ("left", "right") for end in ("top", "bottom")
+    }
+    return desk(
+        amend(
+            made("reading_room"),
+            rabbets
+            | {
+                "cabinet.seats.dome.y": 0.31,
+                "cabinet.braces.shelf.at": 0.1,
+                "alternatives.B.P": 100.0,
+                "alternatives.B.box.fb": 30.0,
+                "alternatives.B.box.port.x": 0.035,
+            },
+        )
+    )
+
+
+def told(page):
+    """Of each box of facts: its leading words, and (sentence, way) of each."""
+    boxes = {}
+    for box in page.root.all("div", class_="care"):
+        lines = list(box.all("p"))
+        lead = lines[0].one("b").text
+        boxes[lead] = [
+            (
+                line.text.removeprefix(lead).removesuffix(line.one("a").text).strip(),
+                line.one("a").attributes["href"],
+            )
+            for line in lines
+        ]
+    return boxes
+
+
+WAYS = {
+    "cabinet.seats": "boring",
+    "cabinet.holes": "boring",
+    "cabinet.braces": "cabinet",
+    "cabinet.edges": "cabinet",
+    "drivers": "drivers",
+    "alternatives.B.P": "box",
+    "alternatives.B.box": "port",
+}
+
+
+def way(field, here):
+    (place,) = {place for start, place in WAYS.items() if field.startswith(start)}
+    return f"{'' if place == here else place}#{field}"
+
+
+CONCERNS = {
+    "box": lambda field: field.startswith("alternatives."),
+    "port": lambda field: field.startswith("alternatives.B.box.port."),
+    "cabinet": lambda field: True,
+    "boring": lambda field: not field.endswith((".fb", ".P")) and ".edges." not in field,
+    "packet": lambda field: True,
+}
+
+
+@pytest.mark.parametrize("place", PLACES)
+def test_each_page_tells_what_concerns_it_with_the_way_to_its_field(crowded, place):
+    page, result = crowded.look(place), crowded.result
+    check(page)
+    assert len(result.misfits) >= 4 and len(result.facts) == len(result.misfits) + 2
+    lead = "⚠ Not ready to cut:" if place == "packet" else "⚠ Does not fit."
+    expected = {lead: result.misfits, "⚠": result.facts[len(result.misfits) :]}
+    expected = {
+        words: [(sentence, way(field, place)) for field, sentence in facts if CONCERNS[place](field)]
+        for words, facts in expected.items()
+    }
+    assert told(page) == {words: facts for words, facts in expected.items() if facts}
+
+
+@pytest.mark.parametrize("place", PLACES)
+def test_nothing_is_told_of_what_fits(desk, place):
+    page = desk().look(place)
+    assert told(page) == {} and "Not ready to cut" not in page.text
+
+
+def test_the_ways_lead_to_fields(crowded):
+    pages = {name: crowded.look(name) for name in ("box", "port", "cabinet", "boring", "drivers")}
+    ways = [way for facts in told(crowded.look("packet")).values() for _, way in facts]
+    assert len(ways) == len(crowded.result.facts)
+    for each in ways:
+        place, _, id = each.partition("#")
+        assert id in pages[place].ids, each
+
+
+def test_a_field_with_a_blank_in_its_name_is_found(desk):
+    sitting = desk()
+    sitting.type("boring", "add-seat:dome")
+    page = sitting.type("boring", **{"cabinet.seats.dome 2.y": "330"})
+    check(page)
+    assert ("“dome” and “dome 2” overlap on the front.", "#cabinet.seats.dome~2.y") in told(page)[
+        "⚠ Does not fit."
+    ]
+
+
+def test_a_centre_off_its_panel_is_refused_in_its_field(desk):
+    sitting = desk()
+    before = sitting.document
+    page = sitting.refused("boring", **{"cabinet.seats.dome.y": "420"})
+    assert "must lie on the front" in page.fields["cabinet.seats.dome.y"].says
+    page = sitting.refused("port", **{"alternatives.B.box.port.x": "300"})
+    assert "must lie on the back" in page.fields["alternatives.B.box.port.x"].says
+    assert sitting.document == before
