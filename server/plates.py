@@ -49,6 +49,16 @@ def cabinet_openings(bench, panel):
     )
 
 
+def decisions(project):
+    """What is decided of drivers and ports, as calc takes it where it looks for room."""
+    box = project.alternatives[project.chosen].box
+    return {
+        "seats": project.cabinet.seats,
+        "drivers": project.drivers,
+        "port": box.port if box.kind == "vented" else None,
+    }
+
+
 def letters(result):
     """Letter of each panel and brace in the cut list, by name."""
     return {name: row.label for row in result.cut_list for name in row.names}

@@ -2,10 +2,11 @@
 
 from fastapi import APIRouter, Depends, Request
 
+from calc.cabinet.places import seat_place
 from calc.errors import InputError
-from server.documents import amend, without
+from server.documents import amend, read_project, without
 from server.pages import GONE, bench, render, take, typed_fields
-from server.plates import cabinet_openings, lengths
+from server.plates import cabinet_openings, decisions, lengths
 
 router = APIRouter(prefix="/projects/{key}/boring")
 
@@ -63,14 +64,21 @@ def seat_drawings(bench):
 
 
 def add_seat(document, driver, typed, result):
-    """Give a driver a seat in the free middle of the front."""
+    """Give a driver a seat in the middle of the front, where it is clear of the others if there is room."""
     if driver not in document["drivers"]:
         raise InputError("cabinet.seats", GONE)
     _, height, _ = result.cabinet.carcass.outer
     names = document["cabinet"].get("seats", {})
     name = next(f"{driver}{n}" for n in ("", *(f" {n}" for n in range(2, 99))) if f"{driver}{n}" not in names)
     highest = max((seat["y"] for seat in names.values()), default=height / 3)
-    place = {"driver": driver, "x": None, "y": round((highest + height) / 2, 4)}
+    wanted = round((highest + height) / 2, 4)
+    project, cabinet = read_project(document), result.cabinet
+    room = seat_place(
+        driver, wanted, cabinet.carcass, cabinet.openings, port_length=cabinet.port_length,
+        braces=cabinet.braces, finish=project.cabinet.finish, clearance=project.workshop.flange_clearance,
+        **decisions(project),
+    )  # fmt: skip
+    place = {"driver": driver, "x": None, "y": wanted if room is None else round(room, 6)}
     return amend(document, {f"cabinet.seats.{name}": place})
 
 

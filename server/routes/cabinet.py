@@ -5,11 +5,12 @@ from functools import partial
 from fastapi import APIRouter, Depends, Request
 
 from calc.cabinet.joints import constructions
+from calc.cabinet.places import brace_place
 from calc.errors import InputError
 from server import units
-from server.documents import amend, at, without
+from server.documents import amend, at, read_project, without
 from server.pages import GONE, bench, render, take, typed_fields
-from server.plates import cabinet_openings, lengths, letters, volumes
+from server.plates import cabinet_openings, decisions, lengths, letters, volumes
 
 router = APIRouter(prefix="/projects/{key}/cabinet")
 
@@ -173,13 +174,17 @@ def use(document, name, typed, result):
 
 
 def add_brace(document, kind, typed, result):
-    """Add a shelf or a rib in the middle, with a window that leaves a broad rim."""
+    """Add a shelf or a rib where it is clear, with a window that leaves a broad rim."""
     width, height, depth = result.cabinet.carcass.inner
     names = document["cabinet"].get("braces", {})
     name = next(f"{kind}{n}" for n in ("", *range(2, 99)) if f"{kind}{n}" not in names)
     span, across = (height, (width, depth)) if kind == "shelf" else (width, (depth, height))
     taken = [brace["at"] for brace in names.values() if brace["kind"] == kind]
-    place = _free_place(span, taken)
+    cabinet, decided = result.cabinet, decisions(read_project(document))
+    thickness = cabinet.carcass.panels["left"].thickness
+    place = brace_place(kind, thickness, cabinet.carcass, cabinet.openings, cabinet.braces, **decided)
+    if place is None:  # then the page says what it runs into
+        place = _free_place(span, taken)
     brace = {
         "kind": kind,
         "at": round(place, 4),

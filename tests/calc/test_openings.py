@@ -1,11 +1,12 @@
 """Openings: what stands in the middle stays there, ports find their places, and what does not fit is told."""
 
 import json
-from math import hypot
+from math import hypot, pi
 from pathlib import Path
 
 import pytest
 
+from calc.cabinet.places import brace_place, seat_place
 from calc.errors import InputError
 from calc.evaluate import evaluate
 from server.beginnings import demo
@@ -395,3 +396,84 @@ def test_of_a_driver_that_tells_no_power_none_is_said():
     assert pair(**{"drivers.woofer.Pe": None, "alternatives.B.P": 500.0}).facts == ()
     unknown = {"drivers.woofer.fs": None, "alternatives.B.P": 61.0}
     assert [field for field, _ in pair(**unknown).facts] == ["alternatives.B.P"]
+
+
+# --- room for one thing more
+
+
+def shelf_place(result, document, thickness=0.0183, kind="shelf"):
+    project = read_project(document)
+    cabinet = result.cabinet
+    return brace_place(
+        kind, thickness, cabinet.carcass, cabinet.openings, cabinet.braces, seats=project.cabinet.seats,
+        drivers=project.drivers, port=project.alternatives["B"].box.port,
+    )  # fmt: skip
+
+
+def test_a_new_shelf_goes_to_the_middle_of_the_widest_clear_stretch():
+    """Clear of the woofer's hole from 116.6 is the floor, 18.3: 98.3 mm, more than any stretch above it.
+
+    From 262.6 to the dome's hole at 293.6 there are 31, and the port of 62 about 300 is behind those.
+    """
+    document = amend(demo("reading_room"), {"cabinet.braces": {}, "cabinet.holes": {}})
+    result = evaluate(read_project(document))
+    assert shelf_place(result, document) == pytest.approx((0.1166 - 0.0183) / 2, abs=0.001)
+    thick = shelf_place(result, document, thickness=0.1)
+    assert thick is None, "nothing of that thickness is clear"
+    assert shelf_place(result, document, thickness=0.098) == pytest.approx(0.049, abs=0.002)
+
+
+def test_in_an_empty_box_a_brace_goes_to_the_middle_and_the_next_ones_beside_it():
+    document = amend(demo("reading_room"), {"cabinet.braces": {}, "cabinet.holes": {}, "cabinet.seats": {},
+                                            "chosen": "A"})  # fmt: skip
+    result = evaluate(read_project(document))
+    project = read_project(document)
+    for kind, span in (("shelf", 0.364), ("rib", 0.18)):
+        place = brace_place(kind, 0.0183, result.cabinet.carcass, result.openings, {}, port=None,
+                            seats={}, drivers=project.drivers)  # fmt: skip
+        assert place == pytest.approx(span / 2, abs=1e-9)
+        brace = {"kind": kind, "at": place, "sheet": "ply"}
+        more = evaluate(read_project(amend(document, {"cabinet.braces": {"first": brace}})))
+        second = brace_place(kind, 0.0183, more.cabinet.carcass, more.openings, more.cabinet.braces,
+                             port=None, seats={}, drivers=project.drivers)  # fmt: skip
+        assert abs(second - place) == pytest.approx(span / 4 + 0.0183 / 4, abs=0.001)
+
+
+def test_a_rib_that_is_clear_nowhere_has_no_place():
+    """The woofer's hole of 146 leaves 17 mm on either side of it, and the rib is 18.3 thick."""
+    document = amend(demo("reading_room"), {"cabinet.braces": {}})
+    result = evaluate(read_project(document))
+    assert shelf_place(result, document, kind="rib") is None
+    assert shelf_place(result, document, kind="rib", thickness=0.0165) == pytest.approx(0.0085, abs=0.0003)
+
+
+def driver_place(document, driver, wanted):
+    project = read_project(document)
+    cabinet = evaluate(project).cabinet
+    return seat_place(driver, wanted, cabinet.carcass, cabinet.openings, project.cabinet.seats,
+                      project.drivers, clearance=0.0008, braces=cabinet.braces,
+                      port=project.alternatives["B"].box.port)  # fmt: skip
+
+
+def test_a_new_seat_is_as_near_to_its_wish_as_it_is_clear():
+    """Recesses of 166.8 and 104.8 leave 5 mm of wood with the dome at 189.6 + 140.8 = 330.4 or higher."""
+    document = amend(demo("reading_room"), {"cabinet.seats": {"woofer": {"driver": "woofer", "y": 0.1896}}})
+    assert driver_place(document, "dome", 0.335) == 0.335
+    y = driver_place(document, "dome", 0.25)
+    assert 0.3304 <= y <= 0.3304 + 0.002
+    added = amend(document, {"cabinet.seats.dome": {"driver": "dome", "y": y}})
+    assert evaluate(read_project(added)).misfits == ()
+    assert driver_place(document, "woofer", 0.3) is None
+    shelf = {"kind": "shelf", "at": 0.3, "sheet": "ply"}
+    assert driver_place(amend(document, {"cabinet.braces": {"high": shelf}}), "dome", 0.335) is None
+
+
+def test_a_new_seat_keeps_clear_of_drivers_that_tell_no_size():
+    """A woofer without sizes takes the room of a usual one: a flange of 1.3 times its cone's 130 mm."""
+    frame = {f"drivers.{key}.frame": {} for key in ("woofer", "dome")}
+    document = amend(
+        demo("reading_room"), frame | {"cabinet.seats": {"woofer": {"driver": "woofer", "y": 0.15}}}
+    )
+    y = driver_place(document, "dome", 0.2)
+    flange = 1.3 * 2 * (0.0133 / pi) ** 0.5
+    assert y - 0.15 == pytest.approx((flange + 0.1008) / 2 + 0.005, abs=0.0021)

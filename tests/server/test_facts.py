@@ -117,3 +117,27 @@ def test_a_centre_off_its_panel_is_refused_in_its_field(desk):
     page = sitting.refused("port", **{"alternatives.B.box.port.x": "300"})
     assert "must lie on the back" in page.fields["alternatives.B.box.port.x"].says
     assert sitting.document == before
+
+
+@pytest.mark.parametrize("name", ["reading_room", "hall_subwoofer", "plan", "drivers"])
+def test_a_shelf_more_runs_into_nothing(desk, name):
+    sitting = desk(name)
+    for _ in range(2):
+        check(sitting.type("cabinet", "add-brace:shelf"))
+        assert sitting.result.misfits == ()
+
+
+def test_a_rib_that_is_clear_nowhere_stands_in_the_middle_and_says_so(desk):
+    sitting = desk()
+    page = sitting.type("cabinet", "add-brace:rib")
+    assert sitting.document["cabinet"]["braces"]["rib"]["at"] == 0.09
+    assert "“rib” runs into the basket of “woofer”: move one of them." in page.text
+
+
+def test_a_seat_more_is_clear_of_the_others(desk):
+    sitting = desk()
+    sitting.type("boring", "drop-seat:dome")
+    sitting.type("boring", "add-seat:dome")
+    assert sitting.document["cabinet"]["seats"]["dome"]["x"] is None and sitting.result.misfits == ()
+    page = sitting.type("boring", "add-seat:dome")
+    assert "“dome” and “dome 2” overlap on the front." in page.text, "there is no room for another one"
