@@ -48,8 +48,10 @@ function touched(field) {
   return field.value !== field.defaultValue;
 }
 
+const underway = [];                    // names that were sent and not answered yet: put back as it was is a change, too
+
 function keepFor(field) {
-  return field.name === "revision" || field.type === "hidden" || field.getAttribute("aria-invalid") === "true" || field.dataset.send === "always" || touched(field);
+  return underway.flat().includes(field.name) || field.name === "revision" || field.type === "hidden" || field.getAttribute("aria-invalid") === "true" || field.dataset.send === "always" || touched(field);
 }
 
 document.addEventListener("htmx:config:request", event => {
@@ -58,12 +60,27 @@ document.addEventListener("htmx:config:request", event => {
   const names = new Set([...request.form.elements].filter(f => f.name && keepFor(f)).map(f => f.name));
   if (request.submitter && request.submitter.name) names.add(request.submitter.name);
   for (const name of [...request.body.keys()]) if (!names.has(name)) request.body.delete(name);
+  underway.push([...request.body.keys()]);
+});
+
+document.addEventListener("htmx:finally:request", event => {
+  if (event.detail.ctx.request.form?.id === "page") underway.shift();
 });
 
 document.addEventListener("htmx:before:request", event => {   // a queued change goes out with the newest revision
   const request = event.detail.ctx.request;
   const newest = document.querySelector("#page [name=revision]");
   if (newest && request.body && request.body.has && request.body.has("revision")) request.body.set("revision", newest.value);
+});
+
+document.addEventListener("htmx:error", event => {            // no answer at all: the network, or the workbench has stopped
+  if (!event.detail.ctx || document.querySelector(".unanswered")) return;
+  const note = document.createElement("p");
+  note.className = "care unanswered";
+  note.setAttribute("role", "alert");
+  note.innerHTML = "<b>✗ Not kept.</b> The workbench does not answer. What you typed still stands in its field; " +
+    "once it answers again, the next change takes it along.";
+  document.querySelector(".sill")?.before(note);
 });
 
 function centreDrawings() {             // a drawing wider than the phone begins at its middle
@@ -78,6 +95,17 @@ function showAnswer() {                 // a morph leaves typed text alone; show
     else if (field.tagName === "SELECT") {
       for (const option of field.options) if (option.defaultSelected) option.selected = true;
     } else if (field !== document.activeElement && field.value !== field.defaultValue) field.value = field.defaultValue;
+  }
+}
+
+async function copy(button) {           // browsers lend the clipboard to this machine alone; elsewhere the address is marked
+  const says = document.querySelector("[role=status]");
+  try {
+    await navigator.clipboard.writeText(button.dataset.copy);
+    says.textContent = "The link is copied.";
+  } catch {
+    getSelection().selectAllChildren(button.closest(".link").querySelector(".address"));
+    says.textContent = "The link is marked: copy it with your keyboard or a long press.";
   }
 }
 
@@ -98,5 +126,5 @@ addEventListener("afterprint", () => { printing = false; drawAll(true); });
 document.addEventListener("click", event => {
   if (event.target.closest("[data-print]")) print();
   const button = event.target.closest("[data-copy]");
-  if (button && navigator.clipboard) navigator.clipboard.writeText(button.dataset.copy);
+  if (button) copy(button);
 });

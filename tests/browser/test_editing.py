@@ -195,6 +195,80 @@ def test_the_later_of_two_sees_both_values_and_chooses(sit_down, workshop, key):
     assert kept(workshop, key)[0].workshop.kerf == 0.0035
 
 
+def test_two_changes_that_both_came_too_late_wait_for_one_choice(sit_down, workshop, key, slow):
+    first, second = sit_down(), sit_down()
+    for page in (first, second):
+        page.goto(f"/projects/{key}/cutting")
+    typed(first, KERF, "2.5")
+    slow(second, 400)
+    before = second.evaluate("window.swapped")
+    field(second, KERF).fill("3.5")
+    second.keyboard.press("Tab")
+    second.keyboard.type("11")
+    second.keyboard.press("Tab")
+    second.wait_for_function("before => window.swapped >= before + 2", arg=before)
+    expect(second.locator("table.both tbody tr")).to_have_count(2)
+    with answered(second):
+        second.get_by_role("button", name="Keep mine on top of theirs").click()
+    project, _ = kept(workshop, key)
+    assert (project.workshop.kerf, project.workshop.trim) == (0.0035, 0.011)
+
+
+def test_put_back_before_the_answer_came_is_put_back(page, workshop, key, slow):
+    page.goto(f"/projects/{key}/cabinet")
+    slow(page, 400)
+    was = page.locator("[name='cabinet.hold']:checked").get_attribute("id")
+    before = page.evaluate("window.swapped")
+    page.locator('[id="cabinet.hold.outer"]').check()
+    page.locator(f'[id="{was}"]').check()
+    page.wait_for_function("before => window.swapped >= before + 2", arg=before)
+    expect(page.locator(f'[id="{was}"]')).to_be_checked()
+    assert kept(workshop, key)[0].cabinet.hold == was.rsplit(".")[-1]
+
+
+def test_enter_keeps_a_value_once(page, workshop, key, slow):
+    page.goto(f"/projects/{key}/cutting")
+    slow(page, 200)
+    before = page.evaluate("window.swapped")
+    field(page, KERF).fill("2.4")
+    page.keyboard.press("Enter")
+    page.wait_for_function("before => window.swapped >= before + 2", arg=before)
+    expect(page.get_by_role("heading", level=1)).to_have_text("What comes off the saw?")
+    expect(field(page, KERF)).to_be_focused()
+    assert kept(workshop, key)[0].workshop.kerf == 0.0024
+    assert field(page, "revision").input_value() == "2"
+
+
+def test_it_says_so_when_the_workbench_does_not_answer(chromium, serve, tmp_path):
+    """With a server of its own, which is stopped; the browser's own complaints about that are no fault."""
+    with serve(tmp_path / "shop") as (address, process), chromium.new_context(base_url=address) as context:
+        page = context.new_page()
+        page.goto(f"/projects/{made(page, 'demo:reading_room')}/cutting")
+        process.kill()
+        process.wait()
+        field(page, KERF).fill("2.3")
+        page.keyboard.press("Tab")
+        expect(page.get_by_role("alert")).to_contain_text("Not kept. The workbench does not answer.")
+        expect(field(page, KERF)).to_have_value("2.3")
+
+
+def test_a_link_is_copied_and_where_that_is_not_lent_it_is_marked(sit_down, key):
+    page = sit_down(permissions=["clipboard-read", "clipboard-write"])
+    page.goto(f"/projects/{key}/history")
+    page.get_by_role("button", name="Make the link to look").click()
+    link = page.locator(".address a").get_attribute("href")
+    page.get_by_role("button", name="Copy it").click()
+    expect(page.get_by_role("status")).to_have_text("The link is copied.")
+    assert page.evaluate("navigator.clipboard.readText()") == link
+
+    page.evaluate(
+        "Object.defineProperty(navigator, 'clipboard', { value: undefined })"
+    )
+    page.get_by_role("button", name="Copy it").click()
+    expect(page.get_by_role("status")).to_contain_text("The link is marked")
+    assert page.evaluate("getSelection().toString()").strip() == link
+
+
 def test_what_was_written_can_be_brought_back(page, workshop, key):
     page.goto(f"/projects/{key}/history")
     was = field(page, TITLE).input_value()
