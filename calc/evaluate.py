@@ -14,6 +14,7 @@ from calc.cabinet.panels import grooved
 from calc.cabinet.volume_ledger import inside_for_net, ledger, port_displacement
 from calc.errors import InputError, inputs_at
 from calc.result import AirResult, BoxResult, CabinetResult, DriverResult, PortResult, Result
+from calc.shop.boring import round_hole
 from calc.shop.boring import seat as bored_seat
 from calc.shop.cut_list import cut_list, fence_groups
 from calc.shop.sheet_layout import sheets_at_least
@@ -84,6 +85,7 @@ def evaluate(project, f=FREQUENCIES):
             rows, project.workshop.sheets, project.workshop.kerf, project.workshop.trim
         ),
         seats=_seats(project),
+        holes=_holes(project, cabinet),
         misfits=misfits,
         facts=(
             *misfits,
@@ -534,3 +536,13 @@ def _seats(project):
                 thickness, shop.bits[shop.bit], shop.flange_clearance, shop.pass_depth, shop.web,
             )  # fmt: skip
     return seats
+
+
+def _holes(project, cabinet):
+    """How the bit cuts each round hole beside the drivers': ports, terminals, cups."""
+    bit = project.workshop.bits[project.workshop.bit]
+    return tuple(
+        round_hole(each.name, each.panel, each.width, each.x, each.y, bit)
+        for each in cabinet.openings
+        if each.kind != "seat" and each.round
+    )

@@ -148,6 +148,7 @@ class Result:
     fences: tuple
     sheets_at_least: dict
     seats: dict
+    holes: tuple
     misfits: tuple
     facts: tuple
 

@@ -50,6 +50,30 @@ def circle_jig(diameter, bit, keep="hole"):
 
 
 @dataclass(frozen=True)
+class RoundHole:
+    """A plain round hole of a panel. Lengths [m].
+
+    diameter, x, y : its size, and its centre from the cabinet's outer lower left corner, seen from the front.
+    centre, edge : from the circle jig's pin to the bit's centre and near edge; None where the bit is as large
+        as the hole.
+    """
+
+    name: str
+    panel: str
+    diameter: float
+    x: float
+    y: float
+    centre: float | None
+    edge: float | None
+
+
+def round_hole(name, panel, diameter, x, y, bit):
+    """The `RoundHole` that a `bit` [m] cuts on the circle jig; the others as its fields."""
+    centre, edge = (None, None) if bit >= diameter else circle_jig(diameter, bit)
+    return RoundHole(name, panel, diameter, x, y, centre, edge)
+
+
+@dataclass(frozen=True)
 class Step:
     """One setting of the circle jig.
 

@@ -97,6 +97,9 @@ class _Front:
             self.screws(x, y, *o.screws)
         self.plate.line("mid", (x - reach_x - 12, y), (x + reach_x + 12, y))
         self.plate.line("mid", (x, y - reach_y - 12), (x, y + reach_y + 12))
+        if o.round and o.known:
+            right = self.left + self.W * s - 8
+            self.plate.diameter(x, y, o.width * s / 2, self.write(o.width), right)
 
     def screws(self, x, y, count, circle):
         for n in range(count):

@@ -48,6 +48,7 @@ class _Panel:
         self.along = solid.high[self.v] - solid.low[self.v]
         self.columns = sorted({round(self.from_left(o), 5) for o in openings})
         self.levels = sorted({round(o.y - solid.low[2], 5) for o in openings})
+        self.labels = []  # what the openings' diameters take: (x, y, half, half)
         self.notes = self.cut_notes()
         self.margin = min(104 + 62 * len(self.levels), 300)
         self.room = WIDTH - self.margin - (210 if self.notes else 60)
@@ -124,13 +125,17 @@ class _Panel:
             self.plate.rect("leaf", x - half_x, y - half_y, x + half_x, y + half_y)
         self.plate.line("mid", (x - half_x - 8, y), (x + half_x + 8, y))
         self.plate.line("mid", (x, y - half_y - 8), (x, y + half_y + 8))
+        if o.round and o.known:
+            self.labels.append(
+                self.plate.diameter(x, y, o.width * s / 2, self.write(o.width), self.right - 8)
+            )
 
     def clear_place(self):
         """Where the part's letter covers neither an opening nor a groove."""
         taken = [
             (self.x(o.x), self.y(o.y), o.width * self.scale / 2, o.height * self.scale / 2)
             for o in self.openings
-        ]
+        ] + self.labels
         for cut in self.solid.cuts:
             us = (self.x(cut.low[self.u]), self.x(cut.high[self.u]))
             vs = (self.y(cut.low[self.v]), self.y(cut.high[self.v]))

@@ -147,6 +147,22 @@ class Plate:
         self.tick(x, y1)
         self.tick(x, y2)
 
+    def diameter(self, x, y, radius, words, right):
+        """The diameter `words` of a circle: in it if there is room, else beside it up to `right`, or below.
+
+        Returns the middle and the half sizes of what the words take.
+        """
+        words = f"⌀ {words}"
+        wide = lettering(words)
+        if wide + 8 <= 1.8 * radius:
+            at = x, y + 0.3 * radius + 10
+        elif x + radius + 12 + wide <= right:
+            at = x + radius + 12 + wide / 2, y - 6
+        else:
+            at = x, y + radius + 24
+        self.text(*at, words, "mid-a")
+        return at[0], at[1] - 5, wide / 2, 10
+
     # Values that a page puts on the drawing -------------------------------------------------------------
 
     def column(self, number):

@@ -477,3 +477,34 @@ def test_a_new_seat_keeps_clear_of_drivers_that_tell_no_size():
     y = driver_place(document, "dome", 0.2)
     flange = 1.3 * 2 * (0.0133 / pi) ** 0.5
     assert y - 0.15 == pytest.approx((flange + 0.1008) / 2 + 0.005, abs=0.0021)
+
+
+# --- round holes beside the drivers'
+
+
+def test_each_round_hole_has_its_place_and_its_jig():
+    """A bit of 6.35 mm: (62 - 6.35) / 2 = 27.825 to its centre and 24.65 to its near edge."""
+    port, terminals = pair().holes
+    assert (port.name, port.panel, port.y) == ("port", "back", 0.3)
+    assert (port.diameter, port.x) == (pytest.approx(0.062), pytest.approx(0.1083))
+    assert (port.centre, port.edge) == (pytest.approx(0.027825), pytest.approx(0.02465))
+    assert (terminals.name, terminals.diameter, terminals.x, terminals.y) == (
+        "terminals", 0.05, pytest.approx(0.1083), 0.16,
+    )  # fmt: skip
+    assert (terminals.centre, terminals.edge) == (pytest.approx(0.021825), pytest.approx(0.01865))
+    large = pair(**{"workshop.bit": "large"}).holes[1]
+    assert (large.centre, large.edge) == (pytest.approx((0.05 - 0.0127) / 2), pytest.approx(0.0123))
+
+
+@pytest.mark.parametrize(("diameter", "centre"), [(0.0064, 0.000025), (0.00635, None), (0.004, None)])
+def test_a_hole_no_larger_than_the_bit_is_not_for_the_jig(diameter, centre):
+    hole = pair(**{"cabinet.holes.terminals.diameter": diameter}).holes[1]
+    assert hole.centre == (None if centre is None else pytest.approx(centre))
+    assert (hole.edge is None) == (centre is None) and hole.diameter == diameter
+
+
+def test_slots_and_seats_are_no_round_holes():
+    slot = {"kind": "slot", "width": 0.1, "height": 0.03, "along_wall": False}
+    assert [hole.name for hole in pair(**{f"{PORT}.shape": slot}).holes] == ["terminals"]
+    two = pair(**{f"{PORT}.count": 2, f"{PORT}.shape.diameter": 0.04, "alternatives.B.box.fb": 60.0})
+    assert [hole.name for hole in two.holes] == ["port 1", "port 2", "terminals"]

@@ -22,6 +22,7 @@ from server.drawings.joints import joint
 from server.drawings.ledger import ledger_bar
 from server.drawings.openings import openings
 from server.drawings.panel import panel
+from server.drawings.plate import Plate
 from server.drawings.section import section
 from server.drawings.shapes import RIGHT, UP, mitre_lines, oblique_faces, outline, section_outline
 
@@ -530,6 +531,40 @@ def test_each_seat_has_its_circles_at_its_place(worked, mirrored):
         "through 146.0",
         "4 screws on 156.0",
     } <= words
+
+
+@pytest.mark.parametrize("write", [millimetres, lambda metres: f"{metres / 0.0254:.2f} in"])
+def test_each_round_opening_has_its_diameter_at_its_circle(worked, write):
+    """A tube of 56 mm and 3 mm of wall goes through a hole of 62; a slot has no diameter."""
+    walls, _ = worked
+    cut = placed(walls, seats=SEATS, drivers=DRIVERS, port=PORT, holes=HOLES)
+    found = {name: openings(cut, name, seats=SEATS, drivers=DRIVERS) for name in ("front", "back")}
+    for drawing, sizes in (
+        (front(walls, found["front"], write=write), (0.146, 0.075)),
+        (panel(walls.panels["front"], found["front"], write=write), (0.146, 0.075)),
+        (panel(walls.panels["back"], found["back"], write=write), (0.062, 0.056)),
+    ):
+        words = {node.text: node for node in read(drawing).iter("text")}
+        assert {f"⌀ {write(size)}" for size in sizes} == {text for text in words if text.startswith("⌀")}
+        holes = {round(radius(each), 1): each for each in circles(drawing, "leaf")}
+        for size, each in zip(sorted(sizes), [holes[r] for r in sorted(holes)], strict=True):
+            text = words[f"⌀ {write(size)}"]
+            x, y = middle(each)
+            assert hypot(float(text.get("x")) - x, float(text.get("y")) - y) < radius(each) + 130
+        check_paper("diameters", drawing)
+    slot = Port(shape=SlotPort(width=0.1, height=0.02), panel="back", x=0.118, y=0.2)
+    drawing = panel(walls.panels["back"], openings(placed(walls, port=slot), "back"), write=write)
+    assert not [1 for node in read(drawing).iter("text") if node.text.startswith("⌀")]
+
+
+def test_a_diameter_that_finds_no_room_in_its_circle_stands_beside_it_or_below():
+    plate = Plate("plate", 400, 200)
+    inside = plate.diameter(100, 100, 60, "120", 390)
+    beside = plate.diameter(100, 100, 12, "24", 390)
+    below = plate.diameter(370, 100, 12, "24", 390)
+    assert abs(inside[0] - 100) < 1 and 100 < inside[1] < 160
+    assert beside[0] - beside[2] >= 112
+    assert below[0] == 370 and below[1] - below[3] >= 112
 
 
 def test_equal_ports_stand_side_by_side_about_their_place(worked):

@@ -1,7 +1,7 @@
 """What does not fit is said on every page that it concerns, with the way to the field that mends it."""
 
 import pytest
-from reading import check, made
+from reading import check, made, said
 
 from server.documents import amend
 
@@ -141,3 +141,32 @@ def test_a_seat_more_is_clear_of_the_others(desk):
     assert sitting.document["cabinet"]["seats"]["dome"]["x"] is None and sitting.result.misfits == ()
     page = sitting.type("boring", "add-seat:dome")
     assert "“dome” and “dome 2” overlap on the front." in page.text, "there is no room for another one"
+
+
+@pytest.mark.parametrize("place", ["boring", "packet"])
+@pytest.mark.parametrize("name", ["reading_room", "hall_subwoofer imperial"])
+def test_other_round_holes_are_the_results(desk, name, place):
+    sitting = desk(name)
+    system = sitting.plain["show"], sitting.plain["fraction"]
+    rows = sitting.look(place).rows("Other round holes")[1:]
+    holes = sitting.result.holes
+    assert len(rows) == len(holes) > 0
+    for row, hole in zip(rows, holes, strict=True):
+        assert row[0] == hole.name.capitalize() and row[1] == hole.panel
+        assert row[2] == said(hole.diameter, "length", *system).rpartition(" ")[0]
+        assert row[3:5] == [said(hole.x, "length", *system), said(hole.y, "length", *system)]
+        assert row[5].startswith(said(hole.centre, "fine length", *system))
+        assert said(hole.edge, "fine length", *system) + " to its near edge" in row[5]
+
+
+def test_a_hole_as_small_as_the_bit_is_drilled_and_one_twice_as_large_has_no_near_edge(desk):
+    sitting = desk()
+    sitting.type("boring", **{"cabinet.holes.terminals.diameter": "6"})
+    assert sitting.look("packet").rows("Other round holes")[2][5] == "the bit is as large: drill it"
+    sitting.type("boring", **{"cabinet.holes.terminals.diameter": "10"})
+    assert sitting.look("packet").rows("Other round holes")[2][5] == "1.83 mm"
+
+
+def test_without_other_round_holes_there_is_no_table_of_them(desk):
+    page = desk("drivers").look("boring")
+    assert "Other round holes" not in page.text
