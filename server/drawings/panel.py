@@ -14,7 +14,7 @@ VIEWS = {
     "top": ((0, -1), (1, 1)),
     "bottom": ((0, 1), (1, 1)),
 }
-_ENDS = {(0, -1): "left", (0, 1): "right", (1, -1): "front", (1, 1): "back", (2, -1): "bottom", (2, 1): "top"}
+ENDS = {(0, -1): "left", (0, 1): "right", (1, -1): "front", (1, 1): "back", (2, -1): "bottom", (2, 1): "top"}
 
 
 def panel(solid, openings=(), *, write, letter="", name=None):
@@ -36,18 +36,22 @@ def panel(solid, openings=(), *, write, letter="", name=None):
     -------
     Drawing
     """
-    return _Panel(solid, openings, write, letter, name or f"panel-{solid.name}").drawing()
+    return Board(solid, openings, write, letter, name or f"panel-{solid.name}").drawing()
 
 
-class _Panel:
+class Board:
+    """A flat part on its paper; what is special of a panel can be told otherwise by another part."""
+
+    sides = "width", "length"  # what runs across the paper, and up it
+    grain = "grainv"
+
     def __init__(self, solid, openings, write, letter, name):
         self.solid, self.openings, self.write, self.letter = solid, openings, write, letter
-        (self.u, self.su), (self.v, self.sv) = VIEWS[solid.name]
+        (self.u, self.su), (self.v, self.sv) = self.view()
         self.normal = 3 - self.u - self.v
         self.across = solid.high[self.u] - solid.low[self.u]
         self.along = solid.high[self.v] - solid.low[self.v]
-        self.columns = sorted({round(self.from_left(o), 5) for o in openings})
-        self.levels = sorted({round(o.y - solid.low[2], 5) for o in openings})
+        self.columns, self.levels = self.places()
         self.labels = []  # what the openings' diameters take: (x, y, half, half)
         self.notes = self.cut_notes()
         self.margin = min(104 + 62 * len(self.levels), 300)
@@ -59,6 +63,14 @@ class _Panel:
         self.right = self.left + self.across * self.scale
         self.up = TOP + (self.plate.height - TOP - self.below - tall) / 2
         self.down = self.up + tall
+
+    def view(self):
+        return VIEWS[self.solid.name]
+
+    def places(self):
+        """What is dimensioned beside the whole: from the paper's left edge, and from the lower one. [m]"""
+        columns = sorted({round(self.from_left(o), 5) for o in self.openings})
+        return columns, sorted({round(o.y - self.solid.low[2], 5) for o in self.openings})
 
     def x(self, u):
         from_left = u - self.solid.low[self.u] if self.su > 0 else self.solid.high[self.u] - u
@@ -74,22 +86,29 @@ class _Panel:
         low, high = self.solid.low, self.solid.high
         blank = (self.x(low[self.u]), self.y(low[self.v]), self.x(high[self.u]), self.y(high[self.v]))
         self.plate.rect("face", *blank)
-        self.plate.rect("none", *blank, "grainv", faint=True)
+        self.plate.rect("none", *blank, self.grain, faint=True)
         for cut in self.solid.cuts:
             self.rect("pw", cut.low, cut.high)
             self.rect("cutline", cut.low, cut.high, "slant")
-        for edge in self.solid.bevels:
-            self.bevel(edge)
-        for o in self.openings:
-            self.opening(o)
+        self.shapes()
         self.edge_words()
         self.sizes()
         self.write_notes()
         if self.letter:
             self.plate.disc(*self.clear_place(), self.letter)
+        return self.plate.finished(self.sentence())
+
+    def shapes(self):
+        """Bevels and openings."""
+        for edge in self.solid.bevels:
+            self.bevel(edge)
+        for o in self.openings:
+            self.opening(o)
+
+    def sentence(self):
         words = f"{self.solid.name.capitalize()} panel, seen from inside: "
         words += f"{self.write(self.solid.length)} long, {self.write(self.solid.width)} wide"
-        return self.plate.finished(words + (", with its joints and openings." if self.notes else "."))
+        return words + (", with its joints and openings." if self.notes else ".")
 
     def rect(self, kind, low, high, fill=None):
         self.plate.rect(
@@ -145,21 +164,23 @@ class _Panel:
             return sum(abs(place[0] - x) < rx + 18 and abs(place[1] - y) < ry + 18 for x, y, rx, ry in taken)
 
         wide, tall = self.right - self.left, self.down - self.up
-        places = [
-            (self.left + wide * i / 12, self.up + tall * j / 12)
-            for j in (10, 9, 8, 7, 6, 5, 4, 3, 2)
-            for i in ((2, 3, 6, 9, 10) if wide > 130 else (6,))
-        ]
+        rows, columns = self.disc_grid(wide)
+        places = [(self.left + wide * i / 12, self.up + tall * j / 12) for j in rows for i in columns]
         return min(places, key=covered)
+
+    @staticmethod
+    def disc_grid(wide):
+        """Twelfths of the height and of the width where the letter is tried, the best first."""
+        return (10, 9, 8, 7, 6, 5, 4, 3, 2), (2, 3, 6, 9, 10) if wide > 130 else (6,)
 
     def edge_words(self):
         """Which edge is which, outside above and below, inside at the sides."""
-        self.plate.text((self.left + self.right) / 2 + 30, self.up - 12, _ENDS[self.v, self.sv], "em mid-a")
-        self.plate.text(self.right - 8, self.down + 20, _ENDS[self.v, -self.sv], "em end-a")
+        self.plate.text((self.left + self.right) / 2 + 30, self.up - 12, ENDS[self.v, self.sv], "em mid-a")
+        self.plate.text(self.right - 8, self.down + 20, ENDS[self.v, -self.sv], "em end-a")
         if self.right - self.left > 130:
             level = self.up + 0.22 * (self.down - self.up)
-            self.plate.text(self.left + 8, level, _ENDS[self.u, -self.su], "em")
-            self.plate.text(self.right - 8, level, _ENDS[self.u, self.su], "em end-a")
+            self.plate.text(self.left + 8, level, ENDS[self.u, -self.su], "em")
+            self.plate.text(self.right - 8, level, ENDS[self.u, self.su], "em end-a")
 
     def sizes(self):
         for lane, place in enumerate([*self.columns, self.across]):
@@ -167,13 +188,13 @@ class _Panel:
             words = self.write(place)
             self.plate.across(self.left, end, y, words, start=self.down + 6, clear=self.right + 14)
         below = self.down + 46 + 34 * len(self.columns) + 30
-        self.sum_text((self.left + self.right) / 2, below, "width", "mid-a")
+        self.sum_text((self.left + self.right) / 2, below, self.sides[0], "mid-a")
         pitch = min(62, (self.left - 100) / max(1, len(self.levels)))
         for lane, place in enumerate([*self.levels, self.along]):
             x, y = self.left - 52 - lane * pitch, self.down - place * self.scale
             at = 0.5 if lane == len(self.levels) else 0.85
             self.plate.upright(y, self.down, x, self.write(place), start=self.left - 6, kind="", at=at)
-        self.sum_text(10, self.up - 14, "length", "")
+        self.sum_text(10, self.up - 14, self.sides[1], "")
 
     def sum_text(self, x, y, side, kind):
         """`long: 400.0 + 2 × 9.0` where the blank is a sum."""
@@ -207,7 +228,7 @@ class _Panel:
         through = size[self.normal] >= self.solid.thickness - 1e-9
         depth = "cut through" if through else f"{self.write(size[self.normal])} deep"
         kind = ("stopped " if cut.stopped else "") + cut.kind
-        name = _short(_mate(cut.name, self.solid.name) or cut.name)
+        name = short(_mate(cut.name, self.solid.name) or cut.name)
         width = self.write(min(size[self.u], size[self.v]))
         lines = [f"{name}: {kind}", f"{depth}, {width} wide"]
         if cut.kind == "groove":
@@ -215,7 +236,7 @@ class _Panel:
             edge = (
                 (cut.low[axis] - self.solid.low[axis]) if up > 0 else (self.solid.high[axis] - cut.high[axis])
             )
-            lines.append(f"{self.write(edge)} from {_ENDS[axis, -up]}")
+            lines.append(f"{self.write(edge)} from {ENDS[axis, -up]}")
         return (middle[self.u], middle[self.v]), lines
 
     def edge_point(self, mate):
@@ -251,5 +272,5 @@ def _mate(edge, panel):
     return next((n for n in names if n != panel), "") if panel in names and len(names) == 2 else ""
 
 
-def _short(words):
+def short(words):
     return words if len(words) < 12 else words[:10] + "…"

@@ -5,7 +5,7 @@ from fastapi import APIRouter, Depends, Request
 from calc.shop.fractions import INCH
 from server import units
 from server.pages import bench, render, take, typed_fields
-from server.plates import cabinet_openings, lengths
+from server.plates import cabinet_openings, lengths, letters
 
 router = APIRouter(prefix="/projects/{key}/cutting")
 
@@ -33,19 +33,22 @@ def view(bench):
 
 
 def panel_drawings(bench):
-    """A dimensioned drawing of each panel: {name: Drawing}."""
+    """A dimensioned drawing of each panel, then of each brace: {name: Drawing}."""
+    from server.drawings.brace import brace
     from server.drawings.panel import panel
 
-    labels = {name: row.label for row in bench.result.cut_list for name in row.names}
-    return {
+    labels, write, cabinet = letters(bench.result), lengths(bench), bench.result.cabinet
+    panels = {
         name: panel(
             solid,
             cabinet_openings(bench, name) if name in ("front", "back") else (),
-            write=lengths(bench),
+            write=write,
             letter=labels[name],
         )
-        for name, solid in bench.result.cabinet.carcass.panels.items()
+        for name, solid in cabinet.carcass.panels.items()
     }
+    braces = {name: brace(solid, write=write, letter=labels[name]) for name, solid in cabinet.braces.items()}
+    return panels | braces
 
 
 def both(bench):

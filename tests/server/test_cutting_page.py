@@ -122,3 +122,18 @@ def test_answers(desk):
 
 def test_looking(desk, stranger):
     check_looking(stranger(desk()), "cutting")
+
+
+def test_each_panel_and_each_brace_is_drawn_with_its_letter(desk):
+    sitting = desk()
+    sitting.type("cabinet", "add-brace:rib")
+    page, result = sitting.look("cutting"), sitting.result
+    letters = {name: row.label for row in result.cut_list for name in row.names}
+    figures = list(page.root.one("div", class_="panels").all("figure"))
+    names = [*result.cabinet.carcass.panels, "shelf", "rib"]
+    assert [figure.one("figcaption").text.split(".")[0].lower() for figure in figures] == names
+    for figure, name in zip(figures, names, strict=True):
+        assert letters[name] in [text.text for text in figure.all("text")], name
+    assert (
+        "Shelf, seen from above: 192 long, 250 wide, with its window and a slot for the rib." in page.markup
+    )

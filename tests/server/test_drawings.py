@@ -16,6 +16,7 @@ from calc.cabinet.panels import carcass, grooved
 from calc.project import PANELS, Brace, Driver, Edge, Frame, Hole, Port, RoundPort, Seat, SlotPort, Window
 from calc.shop.boring import seat as bored_seat
 from server.drawings.boring import jig, seat_section
+from server.drawings.brace import brace
 from server.drawings.exploded import exploded, lifted
 from server.drawings.front import front
 from server.drawings.joints import joint
@@ -93,6 +94,8 @@ def all_drawings(walls, plates, seats, port, port_length, holes, write=millimetr
     }
     for name, solid in walls.panels.items():
         drawn[name + " panel"] = panel(solid, found.get(name, ()), write=write, letter="A")
+    for name, solid in plates.items():
+        drawn[name + " brace"] = brace(solid, write=write, letter="B")
     return drawn
 
 
@@ -604,6 +607,56 @@ def test_a_panel_tells_its_sizes_its_sum_and_its_joints(worked):
     assert "109.0 from bottom" in words
     top = [node.text for node in read(panel(walls.panels["top"], write=millimetres)).iter("text")]
     assert "wide: 200.0 + 2 × 9.0" in top and {"218.0", "312.0"} <= set(top)
+
+
+def texts(drawing):
+    return [node.text for node in read(drawing).iter("text")]
+
+
+def test_a_shelf_tells_its_blank_and_its_window():
+    """Inside 200 x 300, 6 mm into each groove: 212 by 300; 46 and 50 mm beside a window of 120 x 200."""
+    _, plates = box((0.2, 0.4, 0.3), THICKNESSES, rabbeted(0.009, 0.009), {"brace": SHELF})
+    drawing = brace(plates["brace"], write=millimetres, letter="E")
+    words = texts(drawing)
+    assert {"212.0", "300.0", "long: 200.0 + 2 × 6.0", "46.0", "166.0", "50.0", "250.0", "E"} <= set(words)
+    assert {"window", "120.0 × 200.0", "corners R 15.0", "6.0 into its groove"} <= set(words)
+    assert {"left", "right", "front", "back"} <= set(words) and not [text for text in words if "slot" in text]
+    assert drawing.notes == ("Seen from above",)
+    shapes = {kind: points for tag, kind, points in marks(drawing) if kind in ("face", "leaf")}
+    across = [max(x for x, _ in shapes[kind]) - min(x for x, _ in shapes[kind]) for kind in ("face", "leaf")]
+    up = [max(y for _, y in shapes[kind]) - min(y for _, y in shapes[kind]) for kind in ("face", "leaf")]
+    assert across[1] / across[0] == pytest.approx(120 / 212, abs=2e-3)
+    assert up[1] / up[0] == pytest.approx(200 / 300, abs=2e-3)
+    assert across[0] / up[0] == pytest.approx(212 / 300, abs=2e-3), "to scale"
+
+
+def test_crossing_braces_tell_their_slots():
+    """A rib 18 thick, its middle 60 from the left: its slot is 60 - 9 + 6 = 57 from the shelf's end."""
+    _, plates = box((0.2, 0.4, 0.3), THICKNESSES, rabbeted(0.009, 0.009), {"brace": SHELF, "spine": RIB})
+    shelf, rib = (brace(plates[name], write=millimetres) for name in ("brace", "spine"))
+    assert {"slot for spine", "18.0 wide, 150.0 long", "open to the back", "57.0 from left"} <= set(
+        texts(shelf)
+    )
+    # The shelf's lower face stands 91 over the floor, the rib reaches 6 below it.
+    assert {"slot for brace", "18.0 wide, 150.0 long", "open to the front", "97.0 from bottom"} <= set(
+        texts(rib)
+    )
+    assert {"412.0", "300.0", "long: 400.0 + 2 × 6.0", "150.0 × 250.0", "corners R 40.0"} <= set(texts(rib))
+    # Its window is centred: 75 from the front, and 6 + 75 from the lower end.
+    assert {"75.0", "225.0", "81.0", "331.0"} <= set(texts(rib)) and rib.notes == ("Seen from the right",)
+    slots = [points for tag, kind, points in marks(rib) if kind == "cutline"]
+    faces = [points for tag, kind, points in marks(rib) if kind == "face"]
+    assert min(x for x, _ in slots[0]) == pytest.approx(min(x for x, _ in faces[0])), (
+        "the front is at the left"
+    )
+
+
+def test_a_brace_without_window_and_grooves_has_neither_words_of_them():
+    _, plates = box(
+        (0.2, 0.4, 0.3), THICKNESSES, rabbeted(0.009, 0.009), {"plain": Brace("shelf", 0.2, "ply")}
+    )
+    words = texts(brace(plates["plain"], write=millimetres))
+    assert sorted(words) == sorted(["200.0", "300.0", "left", "right", "front", "back"])
 
 
 def test_a_side_is_seen_from_inside(worked):

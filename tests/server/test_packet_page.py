@@ -45,11 +45,11 @@ def test_its_lists_are_those_of_the_other_pages(desk):
     assert walks[1:] == [walk.text for walk in boring.root.all("ol", class_="walk")]
 
 
-def test_each_panel_is_drawn(desk):
+def test_each_panel_and_each_brace_is_drawn(desk):
     page = desk().look("packet")
     panels = next(page.root.all("div", class_="panels"))
     assert [caption.text.split(".")[0] for caption in panels.all("figcaption")] == [
-        "Front", "Back", "Left", "Right", "Top", "Bottom",
+        "Front", "Back", "Left", "Right", "Top", "Bottom", "Shelf",
     ]  # fmt: skip
     assert all(drawing.attributes.get("aria-label") for drawing in page.root.all("svg", role="img"))
 
