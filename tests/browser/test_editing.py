@@ -261,9 +261,7 @@ def test_a_link_is_copied_and_where_that_is_not_lent_it_is_marked(sit_down, key)
     expect(page.get_by_role("status")).to_have_text("The link is copied.")
     assert page.evaluate("navigator.clipboard.readText()") == link
 
-    page.evaluate(
-        "Object.defineProperty(navigator, 'clipboard', { value: undefined })"
-    )
+    page.evaluate("Object.defineProperty(navigator, 'clipboard', { value: undefined })")
     page.get_by_role("button", name="Copy it").click()
     expect(page.get_by_role("status")).to_contain_text("The link is marked")
     assert page.evaluate("getSelection().toString()").strip() == link

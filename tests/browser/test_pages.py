@@ -94,6 +94,21 @@ def test_the_charts_follow_the_dark(page):
     assert page.evaluate("getComputedStyle(document.body).backgroundColor") != "rgb(251, 246, 234)"
 
 
+def test_the_cabinet_can_be_turned_and_nothing_offers_to_send_it_away(page):
+    page.goto(f"/projects/{made(page, 'demo:reading_room')}/cabinet")
+    page.get_by_role("link", name="Turn it in your hands").click()
+    canvas = page.locator(".plot.solid canvas").first
+    expect(canvas).to_be_visible()
+    before = canvas.screenshot()
+    box = canvas.bounding_box()
+    page.mouse.move(box["x"] + box["width"] / 2, box["y"] + box["height"] / 2)
+    page.mouse.down()
+    page.mouse.move(box["x"] + box["width"] / 2 + 120, box["y"] + box["height"] / 2 + 30, steps=4)
+    page.mouse.up()
+    assert canvas.screenshot() != before, "it turns with the hand"
+    assert page.locator("[data-title*='Share' i], [data-title*='cloud' i], .modebar-btn").count() == 0
+
+
 # --- On paper
 
 
