@@ -10,7 +10,9 @@ from urllib.request import urlopen
 
 import pytest
 from hands import PHONE, WIDE
-from playwright.sync_api import Page, sync_playwright
+from playwright.sync_api import Page, expect, sync_playwright
+
+expect.set_options(timeout=20_000)  # a busy machine draws a turning body in ten seconds
 
 QUIET = (
     "--disable-gpu",
