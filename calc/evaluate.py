@@ -2,6 +2,7 @@
 
 from contextlib import contextmanager
 from math import sqrt
+from typing import NamedTuple
 
 import numpy as np
 
@@ -182,8 +183,18 @@ def _fields_of_port():
 # --- Ports
 
 
-def _opening(each):
+class _Way(NamedTuple):
     """Of one port: area, outer area [m²], its narrow way, its perimeter, and the end corrections [m]."""
+
+    area: float
+    outer: float
+    narrow: float
+    perimeter: float
+    ends: list
+
+
+def _opening(each):
+    """The `_Way` of one port."""
     with _fields_of_port():
         return _opening_of(each)
 
@@ -193,28 +204,28 @@ def _opening_of(each):
     if shape.kind == "round":
         d = shape.diameter
         ends = [port.round_end_correction(d, end) for end in ENDS]
-        return port.round_area(d), port.tube_outer_area(d, each.wall), d, np.pi * d, ends
+        return _Way(port.round_area(d), port.tube_outer_area(d, each.wall), d, np.pi * d, ends)
     w, h = shape.width, shape.height
     ends = [port.slot_end_correction(w, h, end, shape.along_wall) for end in ENDS]
     outer = port.channel_outer_area(w, h, each.wall, shape.along_wall)
-    return w * h, outer, min(w, h), 2 * (w + h), ends
+    return _Way(w * h, outer, min(w, h), 2 * (w + h), ends)
 
 
 def _port_length(box, Vb, place):
     """Length of each port [m] where the box seems as large as Vb [m³]: as typed, or from the tuning."""
-    area, _, _, _, ends = _opening(box.port)
+    way = _opening(box.port)
     if box.port.length is not None:
         return box.port.length
-    return port.port_length(Vb, box.fb, box.port.count, area, ends, place.c)
+    return port.port_length(Vb, box.fb, box.port.count, way.area, way.ends, place.c)
 
 
 def _displaced_by_ports(box, length, panel_thickness):
     """Air that the ports take, walls and bore. [m³]"""
-    _, outer, *_ = _opening(box.port)
-    return port_displacement(outer, max(length - panel_thickness, 0.0), box.port.count)
+    return port_displacement(_opening(box.port).outer, max(length - panel_thickness, 0.0), box.port.count)
 
 
-def _port(box, fb, length, place, cabinet, response, drive, Vd):
+def _port(box, apparent, fb, length, place, cabinet, response, drive, Vd):
+    """The ports of a box that seems as large as `apparent` [m³]; air speed only where there is a response."""
     area, outer, narrow, perimeter, ends = _opening(box.port)
     effective = length + sum(ends)
     resistance = port.wall_resistance(fb, area, perimeter, place.rho, place.mu)
@@ -233,17 +244,11 @@ def _port(box, fb, length, place, cabinet, response, drive, Vd):
         speed=None if response is None else float(response.port_speed[fastest]) * drive,
         speed_at=None if response is None else float(response.f[fastest]),
         smallest_area=None if Vd is None else port.smallest_area(fb, Vd),
-        trims=_trims(box, fb, length, area, ends, place),
-    )
-
-
-def _trims(box, fb, length, area, ends, place):
-    """What shorter and longer ports would tune the same air to: ((change [m], change of fb [Hz]), ...)."""
-    Vb = box.port.count * area * place.c**2 / ((2 * np.pi * fb) ** 2 * (length + sum(ends)))
-    return tuple(
-        (by, port.port_tuning(Vb, length + by, box.port.count, area, ends, place.c) - fb)
-        for by in TRIMS
-        if length + by > 0
+        trims=tuple(
+            (by, port.port_tuning(apparent, length + by, box.port.count, area, ends, place.c) - fb)
+            for by in TRIMS
+            if length + by > 0
+        ),
     )
 
 
@@ -400,7 +405,7 @@ def _box(key, project, drivers, place, cabinet, f, built=False):
     Pe = project.drivers[each.driver].Pe
     fb, length = (None, None) if box.kind == "closed" else _tuned(box, apparent, cabinet, place, built)
     if constants is None:
-        ports = None if fb is None else _port(box, fb, length, place, cabinet, None, None, None)
+        ports = None if fb is None else _port(box, apparent, fb, length, place, cabinet, None, None, None)
         return BoxResult(key, box.kind, Vb, apparent, fb, ports, drivers[each.driver].completed.missing)
 
     group = wired_group(constants, each.count, each.wiring)
@@ -416,7 +421,7 @@ def _box(key, project, drivers, place, cabinet, f, built=False):
     else:
         fc = Qtc = None
         losses = dict(QL=box.QL, QA=box.QA, QP=box.QP)
-        total = box.port.count * _opening(box.port)[0]
+        total = box.port.count * _opening(box.port).area
 
         def heard(f, group=group):
             return vented_box(
@@ -436,7 +441,7 @@ def _box(key, project, drivers, place, cabinet, f, built=False):
         Vb=Vb,
         apparent=apparent,
         fb=fb,
-        port=None if fb is None else _port(box, fb, length, place, cabinet, response, drive, Vd),
+        port=None if fb is None else _port(box, apparent, fb, length, place, cabinet, response, drive, Vd),
         missing=(),
         group=group,
         watts=volts**2 / group.Re,
@@ -468,12 +473,12 @@ def _box(key, project, drivers, place, cabinet, f, built=False):
 def _tuned(box, apparent, cabinet, place, built):
     """Tuning [Hz] and port length [m] of a vented box that seems as large as `apparent` [m³]."""
     with inputs_at("box"), _fields_of_port():
-        area, _, _, _, ends = _opening(box.port)
+        way = _opening(box.port)
         if built or box.Vb is None:
             length = cabinet.port_length
         else:
             length = _port_length(box, apparent, place)
-        fb = port.port_tuning(apparent, length, box.port.count, area, ends, place.c)
+        fb = port.port_tuning(apparent, length, box.port.count, way.area, way.ends, place.c)
     return fb, length
 
 

@@ -62,7 +62,12 @@ class Bench:
     stored: Stored
     project: object
     result: object
-    sill: tuple
+    store: object
+
+    @cached_property
+    def sill(self):
+        """The numbers along the foot, marked against the revision before this one."""
+        return sill(self.project, self.result, _before(self.store, self.stored))
 
     @cached_property
     def document(self):
@@ -110,7 +115,7 @@ def bench(request, key):
 
 def _bench(store, access, stored):
     project, result = _results.of(stored)
-    return Bench(access, stored, project, result, sill(project, result, _before(store, stored)))
+    return Bench(access, stored, project, result, store)
 
 
 def _before(store, stored):
@@ -271,10 +276,9 @@ def take(request, key, name, typed, view, actions=None, brings=None, aside=()):
     spare = {path: typed[path] for path in aside if path in typed}
     changed, errors = units.edits(now.document, {p: text for p, text in typed.items() if p not in spare})
     meant = [*changed, *errors]
-    if brings:
-        changed = {path: {path: value, **brings(now, path, value)} for path, value in changed.items()}
-    else:
-        changed = {path: {path: value} for path, value in changed.items()}
+    changed = {
+        path: {path: value, **(brings(now, path, value) if brings else {})} for path, value in changed.items()
+    }
     if revision != str(now.stored.revision) and (meant or do):
         return conflict(request, name, now, typed, meant, do, spare)
 

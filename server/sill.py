@@ -46,7 +46,7 @@ _COARSE = {"frequency": 0, "resistance": 1, "mass": 1, "speed": 0, "volume": 1}
 def _cell(project, now, then):
     name, value, quantity, more, less, after = now
     if value is None:
-        return Number(name, "no port" if name.startswith("Port") and _closed(now, project) else "unknown", "")
+        return Number(name, "no port" if name.startswith("Port") and _closed(project) else "unknown", "")
     text = _rounded(value, quantity, project) + after
     if then is None or then[1] is None or then[0].split(" at ")[0] != name.split(" at ")[0]:
         return Number(name, text, "")
@@ -57,7 +57,7 @@ def _cell(project, now, then):
     return Number(name, text, by)
 
 
-def _closed(now, project):
+def _closed(project):
     return project.alternatives[project.chosen].box.kind == "closed"
 
 

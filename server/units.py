@@ -15,6 +15,7 @@ from types import NoneType, UnionType
 from typing import Literal, Union, get_args, get_origin, get_type_hints
 
 from calc.project import Project
+from calc.shop.fractions import fraction_words
 from server.documents import at
 
 
@@ -144,7 +145,7 @@ def write(value, quantity, show="metric", fraction=64):
     exact = Fraction(value) / factor - offset
     decimals = wanted.imperial_decimals if show == "imperial" else wanted.decimals
     if decimals == "fraction":
-        return _mixed(exact, fraction)
+        return fraction_words(value, fraction)
     grows = not wanted.signed or wanted.dimension == "number"  # a level near 0 dB needs no more figures
     return _decimal(exact, *decimals, grows)
 
@@ -516,17 +517,6 @@ def _decimal(exact, decimals, least, grows):
         part = part.rstrip("0").ljust(least, "0")
         text = f"{whole}.{part}" if part else whole
     return text.lstrip("-") if not text.strip("-0.") else text
-
-
-def _mixed(exact, fraction):
-    """Write a whole number and the nearest fraction: 23 5/8."""
-    parts = round(abs(exact) * fraction)
-    whole, rest = divmod(parts, fraction)
-    words = [str(whole)] if whole or not rest else []
-    if rest:
-        part = Fraction(rest, fraction)
-        words.append(f"{part.numerator}/{part.denominator}")
-    return ("-" if exact < 0 and parts else "") + " ".join(words)
 
 
 # ---- forms
