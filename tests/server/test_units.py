@@ -428,5 +428,5 @@ def test_a_form_becomes_edits_and_sentences(document):
 
 def test_half_a_step_of_the_rule_rounds_up_as_in_the_cut_list():
     """29/32 lies half way between 14/16 and 15/16. Derived; common practice at the rule, no source."""
-    assert units.write(29 / 32 * 0.0254, "length", "imperial", 16) == "15/16"
-    assert units.write(31 / 32 * 0.0254, "length", "imperial", 16) == "1"
+    assert write(29 / 32 * 0.0254, "length", "imperial", 16) == "15/16"
+    assert write(31 / 32 * 0.0254, "length", "imperial", 16) == "1"
