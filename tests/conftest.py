@@ -3,6 +3,7 @@
 import json
 import os
 import re
+import shutil
 import subprocess
 import sys
 from contextlib import contextmanager
@@ -15,6 +16,16 @@ DATA = Path(__file__).parent / "data"
 
 settings.register_profile("steady", deadline=None, derandomize=True, database=None)
 settings.load_profile("steady")
+
+QUIET = (
+    "--disable-gpu",
+    "--disable-background-networking",
+    "--disable-component-update",
+    "--disable-sync",
+    "--disable-quic",
+    "--no-first-run",
+)
+"""What keeps the browser itself from asking the internet for anything."""
 
 
 @pytest.fixture
@@ -53,6 +64,19 @@ def visitor(app):
 def serve():
     """A function that starts a server process of its own and gives its ``(address, process)``."""
     return running_server
+
+
+@pytest.fixture(scope="session")
+def chromium():
+    """One browser for the session, benchmarks included; its absence is a failure, not a reason to skip."""
+    path = shutil.which("chromium")
+    assert path, "chromium is not installed: see the second command of README"
+    from playwright.sync_api import sync_playwright
+
+    with sync_playwright() as playwright:
+        browser = playwright.chromium.launch(executable_path=path, args=list(QUIET))
+        yield browser
+        browser.close()
 
 
 @contextmanager

@@ -5,7 +5,6 @@ Run alone: ``python -m pytest tests/benchmarks --benchmark-only``. README prints
 
 import gzip
 import re
-import shutil
 import socket
 import subprocess
 import sys
@@ -107,20 +106,14 @@ def test_server_start_to_first_answer(benchmark, tmp_path):
     assert "Reading-room pair" in benchmark.pedantic(start, rounds=3)
 
 
-def test_first_page_in_a_cold_browser(benchmark, tmp_path):
+def test_first_page_in_a_cold_browser(benchmark, tmp_path, chromium):
     """From typing the address to drawn charts, nothing cached; and what goes over the wire."""
-    from playwright.sync_api import sync_playwright
-
-    with server(tmp_path) as address, sync_playwright() as play:
+    wire = []
+    with server(tmp_path) as address:
         page_address = address + re.search(r"/projects/[\w-]+/box", first_answer(address))[0]
-        wire = []
-        browser = play.chromium.launch(
-            executable_path=shutil.which("chromium"),
-            args=["--disable-gpu", "--disable-background-networking"],
-        )
 
         def visit():
-            context = browser.new_context()
+            context = chromium.new_context()
             page = context.new_page()
             answers = []
             page.on("response", lambda answer: answers.append(answer))
@@ -130,7 +123,6 @@ def test_first_page_in_a_cold_browser(benchmark, tmp_path):
             context.close()
 
         benchmark.pedantic(visit, rounds=3, warmup_rounds=1)
-        browser.close()
     benchmark.extra_info["kB"] = round(wire[0] / 1e3)
     print(f"\non the wire: {wire[0] / 1e3:.0f} kB")
     assert wire[0] < 750e3

@@ -1,7 +1,6 @@
 """A real browser at a server of its own; it watches that nothing goes elsewhere and nothing goes wrong."""
 
 import re
-import shutil
 from contextlib import contextmanager
 from dataclasses import dataclass, field
 from pathlib import Path
@@ -10,19 +9,9 @@ from urllib.request import urlopen
 
 import pytest
 from hands import PHONE, WIDE
-from playwright.sync_api import Page, expect, sync_playwright
+from playwright.sync_api import Page, expect
 
 expect.set_options(timeout=20_000)  # a busy machine draws a turning body in ten seconds
-
-QUIET = (
-    "--disable-gpu",
-    "--disable-background-networking",
-    "--disable-component-update",
-    "--disable-sync",
-    "--disable-quic",
-    "--no-first-run",
-)
-"""What keeps the browser itself from asking the internet for anything."""
 
 COUNT_SWAPS = "window.swapped = 0; document.addEventListener('htmx:after:swap', () => window.swapped++)"
 
@@ -79,17 +68,6 @@ def workshop(serve, tmp_path_factory):
         with urlopen(f"{address}/") as shelf:  # which puts the demos on it
             assert shelf.status == 200
         yield Workshop(address, data)
-
-
-@pytest.fixture(scope="session")
-def chromium():
-    """One browser for the session; its absence is a failure, not a reason to skip."""
-    path = shutil.which("chromium")
-    assert path, "chromium is not installed: see the second command of README"
-    with sync_playwright() as playwright:
-        browser = playwright.chromium.launch(executable_path=path, args=list(QUIET))
-        yield browser
-        browser.close()
 
 
 @contextmanager
