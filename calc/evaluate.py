@@ -305,7 +305,7 @@ def _length_in(project, box, Vb, place):
     if box.kind == "closed":
         return 0.0
     with inputs_at(f"alternatives.{project.chosen}.box"):
-        return _port_length(box, None if Vb is None else Vb * box.filling, place)
+        return _port_length(box, None if Vb is None else Vb * (box.filling or 1.0), place)
 
 
 def _length_in_what_is_left(project, box, place, net):
@@ -316,7 +316,7 @@ def _length_in_what_is_left(project, box, place, net):
             air_left = net(length)
             if air_left <= 0:
                 break
-            following = _port_length(box, air_left * box.filling, place)
+            following = _port_length(box, air_left * (box.filling or 1.0), place)
             if abs(following - length) < 1e-9:
                 return following
             length = following
@@ -399,7 +399,7 @@ def _box(key, project, drivers, place, cabinet, f, built=False):
     each = project.alternatives[key]
     box = each.box
     Vb = cabinet.net if built or box.Vb is None else box.Vb
-    apparent = Vb * box.filling
+    apparent = Vb * (box.filling or 1.0)
     constants = drivers[each.driver].constants
     Xmax = project.drivers[each.driver].Xmax
     Pe = project.drivers[each.driver].Pe

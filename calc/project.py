@@ -21,6 +21,10 @@ EDGES = (
 )  # fmt: skip
 """The twelve edges, each named by its two panels in the order of `PANELS`."""
 
+DoubtfulValue = Literal["fs", "Qms", "Qes", "Vas", "Sd", "Re", "Le", "Xmax"]
+
+PAIR = "is needed beside the other of the pair"
+
 
 @dataclass(frozen=True)
 class Place:
@@ -84,9 +88,11 @@ class Driver:
     """One driver as its data sheet gives it; what the sheet leaves out stays None.
 
     fs [Hz], Qms Qes Qts [-], Vas [m³], Sd [m²], Re [ohm], Le [H], Le2 [H] in parallel with Re2 [ohm],
+    a semi-inductance K (j w)^n [ohm],
     Mms [kg], Cms [m/N], Rms [N s/m], Bl [T m], Xmax [m] one way, Pe [W], Z nominal [ohm],
     sensitivity [dB at 1 m, half space, for 2.83 V].
-    The sheet's Vas holds in air at sheet_T [K] and sheet_p [Pa].
+    The sheet's Vas holds in air at sheet_T [K] and sheet_p [Pa]. `spread` is how far 19 of 20 samples lie
+    off a value, over that value; what is not named there has the usual one.
     """
 
     name: str = ""
@@ -101,6 +107,8 @@ class Driver:
     Le: float | None = None
     Le2: float | None = None
     Re2: float | None = None
+    K: float | None = None
+    n: float | None = None
     Mms: float | None = None
     Cms: float | None = None
     Rms: float | None = None
@@ -112,19 +120,24 @@ class Driver:
     sheet_T: float = 293.15
     sheet_p: float = 101325.0
     frame: Frame = field(default_factory=Frame)
+    spread: dict[DoubtfulValue, float] = field(default_factory=dict)
 
     def __post_init__(self):
         require_positive(
             fs=self.fs, Qms=self.Qms, Qes=self.Qes, Qts=self.Qts, Vas=self.Vas, Sd=self.Sd, Re=self.Re,
             Le2=self.Le2, Re2=self.Re2, Mms=self.Mms, Cms=self.Cms, Rms=self.Rms, Bl=self.Bl,
-            Xmax=self.Xmax, Pe=self.Pe, Z=self.Z,
+            Xmax=self.Xmax, Pe=self.Pe, Z=self.Z, K=self.K,
         )  # fmt: skip
         require_not_negative(Le=self.Le)
+        require_within(0.5, 1, "must be from 0.5, a coil on solid iron, to 1, a plain one", n=self.n)
+        _require_spreads("spread", self.spread)
         require_within(0, 130, "must be a level in decibel, such as 88", sensitivity=self.sensitivity)
         require_within(253.15, 333.15, "must be a room temperature", sheet_T=self.sheet_T)
         require_within(50e3, 110e3, "must be a pressure found on land", sheet_p=self.sheet_p)
         if (self.Le2 is None) != (self.Re2 is None):
-            raise InputError("Le2" if self.Le2 is None else "Re2", "is needed beside the other of the pair")
+            raise InputError("Le2" if self.Le2 is None else "Re2", PAIR)
+        if (self.K is None) != (self.n is None):
+            raise InputError("K" if self.K is None else "n", PAIR)
 
 
 @dataclass(frozen=True)
@@ -156,6 +169,8 @@ class Port:
     """`count` equal ports; `wall` [m] is the thickness of the tube's or channel's own wall.
 
     `length` [m] is given only where a plan or a bought tube fixes it; then the tuning follows from it.
+    It is counted along the middle, round each of `bends` elbows of 90°. A flared end is rounded with the
+    radius `flare` [m], within the length.
     """
 
     count: int = 1
@@ -165,36 +180,105 @@ class Port:
     panel: Literal["front", "back"] = "back"
     x: float | None = None  # centre, from the outer lower left corner seen from the front [m]; None: middle
     y: float | None = None  # None: where there is most room
+    outer: Literal["flanged", "free", "flared"] = "flanged"
+    inner: Literal["flanged", "free", "flared"] = "free"
+    flare: float | None = None
+    bends: int = 0
 
     def __post_init__(self):
         if not 1 <= self.count <= 16:
             raise InputError("count", "must be a whole number from 1 to 16")
         require_not_negative(wall=self.wall)
-        require_positive(length=self.length)
+        require_positive(length=self.length, flare=self.flare)
+        if not 0 <= self.bends <= 4:
+            raise InputError("bends", "must be a whole number from 0 to 4")
+        if "flared" in (self.outer, self.inner) and self.flare is None:
+            raise InputError("flare", "is needed: with what radius is the end rounded?")
+
+
+@dataclass(frozen=True)
+class Lining:
+    """Fibres on the walls of a box, or loose throughout: `share` of the air, `density` [kg/m³] there."""
+
+    material: str
+    share: float
+    density: float
+    place: Literal["walls", "throughout"] = "walls"
+
+    def __post_init__(self):
+        require_within(0, 1, "must be a share of the box, from 0 to 100 percent", share=self.share)
+        require_within(
+            1, 200, "must be how heavy the packed fibres are, 1 to 200 kg/m³", density=self.density
+        )
+
+
+@dataclass(frozen=True)
+class Radiator:
+    """`count` equal cones without motors, each as its sheet gives it.
+
+    Sp [m²], fp [Hz] and Qmp [-] in free air, and either the moving mass Mmp [kg] or Vap [m³], the air that is
+    as compliant as its suspension. Xmax [m] one way. `added` [kg] is screwed to each; None lets it follow
+    from the wanted tuning.
+    """
+
+    count: int
+    Sp: float
+    fp: float
+    Qmp: float
+    Mmp: float | None = None
+    Vap: float | None = None
+    Xmax: float | None = None
+    added: float | None = None
+    frame: Frame = field(default_factory=Frame)
+    panel: Literal["front", "back"] = "back"
+    x: float | None = None  # centre of the first, as for a port
+    y: float | None = None
+
+    def __post_init__(self):
+        if not 1 <= self.count <= 8:
+            raise InputError("count", "must be a whole number from 1 to 8")
+        require_positive(
+            Sp=self.Sp, fp=self.fp, Qmp=self.Qmp, Mmp=self.Mmp, Vap=self.Vap, Xmax=self.Xmax,
+            x=self.x, y=self.y,
+        )  # fmt: skip
+        require_not_negative(added=self.added)
+        if (self.Mmp is None) == (self.Vap is None):
+            raise InputError(
+                "Mmp", "give the moving mass or Vas of the radiator: one of them, the other follows"
+            )
+
+
+IDEAL = "must be between 1 (empty) and 1.4 (the ideal limit)"
+ONE_OF_TWO = "give the tuning or the port's length: one of them, the other follows"
 
 
 @dataclass(frozen=True)
 class ClosedBox:
     """A sealed box. Vb [m³] is the net air wanted, or None: what the cabinet happens to hold.
 
-    QL, QA are the leak and absorption losses at the box's own resonance; None is no loss.
-    `filling` is the apparent volume over the real one: 1 with none, 1.4 at the ideal limit.
+    Of every box: QL, QA and QP are its losses by leak, absorption and port friction at its own tuning or
+    resonance, where they are known; None lets them follow from how it is built. `filling` is the apparent
+    volume over the real one, 1 to 1.4; None lets it follow from the `lining`.
     """
 
     kind: Literal["closed"] = "closed"
     Vb: float | None = None
     QL: float | None = None
     QA: float | None = None
-    filling: float = 1.0
+    filling: float | None = None
+    lining: Lining | None = None
 
     def __post_init__(self):
         require_positive(Vb=self.Vb, QL=self.QL, QA=self.QA)
-        require_within(1, 1.4, "must be between 1 (empty) and 1.4 (the ideal limit)", filling=self.filling)
+        require_within(1, 1.4, IDEAL, filling=self.filling)
 
 
 @dataclass(frozen=True)
 class VentedBox:
-    """A vented box, tuned to fb [Hz], or by the length of its port when fb is None."""
+    """A vented box, tuned to fb [Hz], or by the length of its port when fb is None.
+
+    `other` are ports of another size beside the first; without a length of their own they are cut alike.
+    """
 
     kind: Literal["vented"] = "vented"
     Vb: float | None = None
@@ -202,14 +286,97 @@ class VentedBox:
     QL: float | None = None
     QA: float | None = None
     QP: float | None = None
-    filling: float = 1.0
+    filling: float | None = None
+    lining: Lining | None = None
     port: Port = field(default_factory=Port)
+    other: Port | None = None
 
     def __post_init__(self):
         require_positive(Vb=self.Vb, fb=self.fb, QL=self.QL, QA=self.QA, QP=self.QP)
-        require_within(1, 1.4, "must be between 1 (empty) and 1.4 (the ideal limit)", filling=self.filling)
+        require_within(1, 1.4, IDEAL, filling=self.filling)
         if (self.fb is None) == (self.port.length is None):
-            raise InputError("fb", "give the tuning or the port's length: one of them, the other follows")
+            raise InputError("fb", ONE_OF_TWO)
+
+
+@dataclass(frozen=True)
+class PassiveRadiatorBox:
+    """A box tuned by cones without motors: to fb [Hz], or by the mass added to them when fb is None."""
+
+    radiator: Radiator
+    kind: Literal["passive_radiator"] = "passive_radiator"
+    Vb: float | None = None
+    fb: float | None = None
+    QL: float | None = None
+    QA: float | None = None
+    filling: float | None = None
+    lining: Lining | None = None
+
+    def __post_init__(self):
+        require_positive(Vb=self.Vb, fb=self.fb, QL=self.QL, QA=self.QA)
+        require_within(1, 1.4, IDEAL, filling=self.filling)
+        if (self.fb is None) == (self.radiator.added is None):
+            raise InputError("fb", "give the tuning or the added mass: one of them, the other follows")
+
+
+@dataclass(frozen=True)
+class BandPassBox:
+    """A closed chamber Vr [m³] behind the drivers and a vented one Vf before them: only the port is heard.
+
+    With `fr` [Hz] and a port of its own, `rear`, the rear chamber is vented too. Losses are the front
+    chamber's; `filling` and `lining` are the rear one's.
+    """
+
+    Vr: float
+    Vf: float
+    kind: Literal["band_pass"] = "band_pass"
+    fb: float | None = None
+    QL: float | None = None
+    QA: float | None = None
+    QP: float | None = None
+    filling: float | None = None
+    lining: Lining | None = None
+    port: Port = field(default_factory=Port)
+    fr: float | None = None
+    rear: Port | None = None
+
+    def __post_init__(self):
+        require_positive(Vr=self.Vr, Vf=self.Vf, fb=self.fb, fr=self.fr, QL=self.QL, QA=self.QA, QP=self.QP)
+        require_within(1, 1.4, IDEAL, filling=self.filling)
+        if (self.fb is None) == (self.port.length is None):
+            raise InputError("fb", ONE_OF_TWO)
+        if (self.fr is None) != (self.rear is None):
+            raise InputError("fr" if self.fr is None else "rear", PAIR)
+
+    @property
+    def Vb(self):
+        """Air of both chambers. [m³]"""
+        return self.Vr + self.Vf
+
+
+@dataclass(frozen=True)
+class HighPass:
+    """A Butterworth filter before the amplifier: `order` 1 to 4, 3 dB down at f [Hz]."""
+
+    f: float
+    order: int = 2
+
+    def __post_init__(self):
+        require_within(1, 2000, "must be a frequency from 1 to 2000 Hz", f=self.f)
+        if not 1 <= self.order <= 4:
+            raise InputError("order", "must be a whole number from 1 to 4")
+
+
+@dataclass(frozen=True)
+class LowPass:
+    """Where the crossover hands over to the next driver: `order` 1 to 4, at f [Hz]."""
+
+    f: float
+    order: int = 2
+
+    def __post_init__(self):
+        require_within(20, 20000, "must be a frequency from 20 to 20000 Hz", f=self.f)
+        if not 1 <= self.order <= 4:
+            raise InputError("order", "must be a whole number from 1 to 4")
 
 
 @dataclass(frozen=True)
@@ -217,10 +384,14 @@ class Alternative:
     """One box that is being weighed, with the drivers that share it and what feeds them.
 
     `P` [W] is the stated power: V = sqrt(P x Re of the wired group), unless `V` [volt rms] is given.
-    `Rs` [ohm] is all that lies before the drivers: cable, coil, amplifier.
+    `Rs` [ohm] is all that lies before the drivers: cable, coil, amplifier. `chambers` divides box and
+    drivers into equal parts; `compound` mounts them in pairs, one behind the other. The coils are `rise` [K]
+    warmer than the sheet has them. `capacitor` [F] lies in series. `amplifier` [volt rms] is its largest
+    sine; noise peaks `crest` times above its rms. `subsonic` [dB re the drive] is what a record player adds
+    below the music; None: there is none.
     """
 
-    box: ClosedBox | VentedBox
+    box: ClosedBox | VentedBox | PassiveRadiatorBox | BandPassBox
     driver: str
     name: str = ""
     count: int = 1
@@ -228,14 +399,41 @@ class Alternative:
     Rs: float = 0.0
     P: float = 25.0
     V: float | None = None
+    chambers: int = 1
+    compound: bool = False
+    rise: float = 0.0
+    capacitor: float | None = None
+    high_pass: HighPass | None = None
+    low_pass: LowPass | None = None
+    amplifier: float | None = None
+    crest: float = 4.0
+    subsonic: float | None = None
 
     def __post_init__(self):
         if not 1 <= self.count <= 16:
             raise InputError("count", "must be a whole number from 1 to 16")
+        self._require_shared_out()
         if self.wiring == "series_parallel" and self.count % 2:
             raise InputError("count", "must be even, to be wired as pairs in series")
         require_not_negative(Rs=self.Rs)
-        require_positive(P=self.P, V=self.V)
+        require_positive(P=self.P, V=self.V, capacitor=self.capacitor, amplifier=self.amplifier)
+        require_within(0, 300, "must be how much warmer the coil is, 0 to 300 degrees", rise=self.rise)
+        require_within(1, 20, "must be a peak over its rms: 1.4 for a sine, 4 for music", crest=self.crest)
+        require_within(-80, 0, "must be a level below the music's, such as −20 dB", subsonic=self.subsonic)
+
+    def _require_shared_out(self):
+        if not 1 <= self.chambers <= self.count or self.count % self.chambers:
+            raise InputError("chambers", "must share the drivers out evenly")
+        if self.compound and (self.count // self.chambers) % 2:
+            raise InputError(
+                "count", "must be even in each chamber, to be mounted as pairs one behind the other"
+            )
+        box = self.box
+        ports = [p for p in (getattr(box, "port", None), getattr(box, "other", None)) if p is not None]
+        if any(p.count % self.chambers for p in ports):
+            raise InputError("box.port.count", "must share out evenly among the chambers")
+        if box.kind == "passive_radiator" and box.radiator.count % self.chambers:
+            raise InputError("box.radiator.count", "must share out evenly among the chambers")
 
 
 @dataclass(frozen=True)
@@ -345,7 +543,8 @@ class Cabinet:
     hold "volume": the inside follows the wanted net volume in the proportions of `size`;
     "inner": `size` is the inside; "outer": `size` is the outside.
     `panels` names a sheet of the workshop for each panel. `finish` [m] is what paint or veneer adds to
-    the front before the drivers go in.
+    the front before the drivers go in. `seal` is how what is screwed on is made tight, `leak_gap` [m] the gap
+    that it leaves, where somebody knows it.
     """
 
     hold: Literal["volume", "inner", "outer"]
@@ -357,6 +556,8 @@ class Cabinet:
     holes: dict[str, Hole] = field(default_factory=dict)
     displaced: dict[str, Thing] = field(default_factory=dict)
     finish: float = 0.0
+    seal: Literal["gasket", "mastic", "bare"] = "gasket"
+    leak_gap: float | None = None
 
     def __post_init__(self):
         for panel in PANELS:
@@ -371,6 +572,9 @@ class Cabinet:
             if edge.into is not None and edge.into not in name.split("-"):
                 raise InputError(f"edges.{name}.into", "must be one of the edge's own two panels")
         require_not_negative(finish=self.finish)
+        require_within(
+            1e-6, 0.003, "must be a gap that a leak comes through, under 3 mm", leak_gap=self.leak_gap
+        )
 
 
 @dataclass(frozen=True)
@@ -426,7 +630,10 @@ class Workshop:
 
 @dataclass(frozen=True)
 class Project:
-    """The whole document. `show` is the units of the pages, `fraction` the finest part of an inch."""
+    """The whole document. `show` is the units of the pages, `fraction` the finest part of an inch.
+
+    `doubt` is the spread of what is built, as `Driver.spread` is that of what is bought.
+    """
 
     # How plain data is read into these records: nothing unknown, no text for a number, no infinity.
     __pydantic_config__ = {"extra": "forbid", "strict": True, "allow_inf_nan": False}
@@ -443,8 +650,10 @@ class Project:
     fraction: Literal[16, 32, 64] = 64
     speakers: int = 2  # how many of this cabinet are built
     air: Place = field(default_factory=Place)
+    doubt: dict[Literal["Vb", "fb", "QL"], float] = field(default_factory=dict)
 
     def __post_init__(self):
+        _require_spreads("doubt", self.doubt)
         if not self.title.strip():
             raise InputError("title", "needs a name to find it by")
         if not 1 <= self.speakers <= 20:
@@ -468,3 +677,8 @@ class Project:
     def _need(name, among, place, kind):
         if name not in among:
             raise InputError(place, f"must be one of this project's {kind}")
+
+
+def _require_spreads(place, spreads):
+    for name, spread in spreads.items():
+        require_within(0, 0.6, "must be a spread from 0 to 60 percent", **{f"{place}.{name}": spread})

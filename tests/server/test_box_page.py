@@ -71,7 +71,7 @@ def test_defaults_are_shown(desk):
     shown = {
         path: page.fields[f"alternatives.A.{path}"].value for path in ("count", "Rs", "P", "V", "box.filling")
     }
-    assert shown == {"count": "1", "Rs": "0", "P": "25", "V": "", "box.filling": "1"}
+    assert shown == {"count": "1", "Rs": "0", "P": "25", "V": "", "box.filling": ""}
     assert "what the cabinet leaves" in page.fields["alternatives.A.box.Vb"].note
 
 

@@ -96,7 +96,7 @@ def test_what_is_no_set_of_values_is_refused(nothing):
         ("alternatives.B.box.port.shape.width", 0.1, "is not known here"),
         ("alternatives.B.box.port.count", 0, "must be a whole number from 1 to 16"),
         ("alternatives.B.box.port.count", 1.5, "must be a whole number"),
-        ("alternatives.B.box.kind", "open", "must be one of closed, vented"),
+        ("alternatives.B.box.kind", "open", "must be one of band_pass, closed, passive_radiator, vented"),
         ("alternatives.B.wiring", "star", "must be parallel, series or series_parallel"),
         ("alternatives.B.driver", "nobody", "must be one of this project's drivers"),
         ("drivers.woofer.Qts2", 0.4, "is not known here"),
