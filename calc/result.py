@@ -4,7 +4,7 @@ SI units throughout. What cannot be known yet is None, and `missing` says what i
 no NaN anywhere.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 
 @dataclass(frozen=True)
@@ -68,11 +68,48 @@ class PortResult:
 
 
 @dataclass(frozen=True)
+class RadiatorResult:
+    """The passive radiators of one box; all of one but `count`.
+
+    `fb` is the tuning, the response has a notch at `notch` [Hz]. `delta` [-] is their compliance over the
+    air's, `Mmp` [kg] the moving mass with what is `added` to it, Cmp [m/N], Rmp [N s/m]. `travel` [m] is the
+    peak at the stated power, at `travel_at` [Hz]; `Xmax` None where the sheet gives none.
+    """
+
+    count: int
+    fb: float
+    notch: float
+    delta: float
+    Mmp: float
+    added: float
+    Cmp: float
+    Rmp: float
+    Xmax: float | None
+    travel: float
+    travel_at: float
+
+
+@dataclass(frozen=True)
+class Losses:
+    """QL, QA, QP that a box is reckoned with [-], None where there is no such loss.
+
+    `typed` names those that stand in the document; the others follow from how the box is built.
+    """
+
+    QL: float | None
+    QA: float | None
+    QP: float | None
+    typed: tuple
+
+
+@dataclass(frozen=True)
 class BoxResult:
     """What one alternative does. All but the box's own numbers are None while `missing` is not empty.
 
     `response` holds for 2.83 V; `volts` is the drive at the stated power, `watts` = volts²/Re; the model
-    is linear, so travel and air speed scale by `drive` = volts / 2.83.
+    is linear, so travel and air speed scale by `drive` = volts / 2.83. `circuit` (calc.sound.box_circuit)
+    solves the box again, at other frequencies or varied. `ports` has the `PortResult` of each kind of port by
+    its name in the document, `port` the first of them. `upper` [Hz] is where a band-pass falls by 3 dB again.
     """
 
     key: str
@@ -82,6 +119,10 @@ class BoxResult:
     fb: float | None
     port: PortResult | None
     missing: tuple
+    ports: dict = field(default_factory=dict)
+    radiator: RadiatorResult | None = None
+    circuit: object | None = None
+    losses: Losses | None = None
     group: object | None = None
     watts: float | None = None
     volts: float | None = None
@@ -89,6 +130,7 @@ class BoxResult:
     response: object | None = None
     reference: float | None = None
     cutoffs: dict | None = None
+    upper: float | None = None
     Qtc: float | None = None
     fc: float | None = None
     Xmax: float | None = None
@@ -106,8 +148,8 @@ class CabinetResult:
     """The cabinet as it will stand: its solids, where the air goes, what it weighs.
 
     `openings` are `calc.cabinet.openings.Opening`s, each where it lies. `wanted` is the net volume that was
-    asked for, None where the cabinet decides it; `port_length` [m] is that of each of its ports, 0 for a
-    closed box.
+    asked for, None where the cabinet decides it; `port_lengths` [m] are what the chosen box's ports are cut
+    to, by their name in the document.
     """
 
     carcass: object
@@ -115,7 +157,7 @@ class CabinetResult:
     openings: tuple
     ledger: object
     wanted: float | None
-    port_length: float
+    port_lengths: dict
     mass: float
     centre: tuple
 
@@ -123,6 +165,11 @@ class CabinetResult:
     def net(self):
         """Air left for the woofer. [m³]"""
         return self.ledger.net
+
+    @property
+    def port_length(self):
+        """What the first kind of port is cut to [m]; 0 where there is none."""
+        return self.port_lengths.get("port", 0.0)
 
     @property
     def difference(self):

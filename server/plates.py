@@ -30,7 +30,7 @@ def cabinet_section(bench, ask):
         braces=cabinet.braces,
         seats=project.cabinet.seats,
         drivers=project.drivers,
-        port=box.port if box.kind == "vented" else None,
+        port=getattr(box, "port", None),
         port_length=cabinet.port_length or None,
         finish=project.cabinet.finish,
         ask=ask,
@@ -55,7 +55,7 @@ def decisions(project):
     return {
         "seats": project.cabinet.seats,
         "drivers": project.drivers,
-        "port": box.port if box.kind == "vented" else None,
+        "port": getattr(box, "port", None),
     }
 
 
