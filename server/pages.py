@@ -34,7 +34,10 @@ PLACES = (
 )
 """Name of the page and its route, name on the rule, and the question that it answers."""
 
-QUESTIONS = {name: question for name, _, question in PLACES}
+ROOMS = ()
+"""Pages that stand behind a place: name of the page and its route, that place, name on its row, question."""
+
+QUESTIONS = {name: question for name, *_, question in (*PLACES, *ROOMS)}
 
 
 def _environment():
@@ -152,7 +155,8 @@ def render(request, name, bench=None, status_code=200, place=None, **context):
         "title": document.get("title", "The shelf"),
         "panel": wants_panel(request),
         "following": _following(name, key),
-        "places": _places(place or name, key, owner(request)),
+        "places": _places(place or _place_of(name), key, owner(request)),
+        "rooms": _rooms(name, key),
         "action": here,
         "bench": bench,
         "access": bench and bench.access,
@@ -189,6 +193,24 @@ def _places(name, key, may_see_shelf):
         }
         for index, (place, words, _) in enumerate(PLACES)
         if place != "shelf" or may_see_shelf
+    ]
+
+
+def _place_of(name):
+    """The place that a page belongs to: itself, unless it is a room behind another."""
+    return next((place for room, place, *_ in ROOMS if room == name), name)
+
+
+def _rooms(name, key):
+    """The row of rooms behind the place where this page stands, that place first; empty where there are none."""
+    here = _place_of(name)
+    behind = [(room, words) for room, place, words, _ in ROOMS if place == here]
+    if key is None or not behind:
+        return []
+    first = next(words for place, words, _ in PLACES if place == here)
+    return [
+        {"name": words, "href": f"/projects/{key}/{room}", "here": room == name}
+        for room, words in ((here, first), *behind)
     ]
 
 
