@@ -47,12 +47,27 @@ def laplace(f):
     return Analytic(2j * pi * np.asarray(f, dtype=float), 1.0)
 
 
-def coil(s, driver, Rs=0.0):
-    """Electrical impedance of the coil held still, with Rs [ohm] before it. [ohm]"""
-    Z = s * driver.Le + (driver.Re + Rs)
+def coil(s, driver):
+    """Electrical impedance of the coil held still. [ohm]"""
+    Z = s * driver.Le + driver.Re
     if driver.Le2 is not None:
         Z = Z + (s.inverse() * (1 / driver.Le2) + 1 / driver.Re2).inverse()
+    if driver.K is not None:
+        Z = Z + power(s, driver.n) * driver.K
     return Z
+
+
+def power(s, n):
+    """s to the power n [-], for s = j omega."""
+    value = s.value.imag**n * np.exp(0.5j * pi * np.asarray(n))
+    return Analytic(value, n * value / s.value)
+
+
+def before_terminals(s, Rs, capacitor=None):
+    """Impedance between source and box: Rs [ohm] and a capacitor [F] in series; 0 if neither. [ohm]"""
+    if capacitor is None:
+        return Analytic(Rs, 0.0)
+    return s.inverse() * (1 / capacitor) + Rs
 
 
 def moving_parts(s, driver):
@@ -87,7 +102,11 @@ def radiator(s, count, Sp, Cmp, Mmp, Rmp):
     return (one * (1 / (count * Sp**2))).inverse()
 
 
-def solved(s, driver, Y, radiating, rho, V, Rs, distance, rear=None, opening=None, port_area=None, Sp=None):
+def solved(
+    s, driver, Y, radiating, rho, V, Rs, distance,
+    rear=None, yielding=1.0, opening=None, port_area=None, Sp=None,
+    rear_opening=None, rear_area=None, capacitor=None, high_pass=None,
+):  # fmt: skip
     """The `Response` of a driver whose cone works on air of admittance Y.
 
     Parameters
@@ -96,7 +115,7 @@ def solved(s, driver, Y, radiating, rho, V, Rs, distance, rear=None, opening=Non
         See `laplace`, shape (m,). [1/s]
     driver : Constants
     Y : Analytic
-        All branches of the box in parallel, [m³/(s Pa)].
+        All branches of the box in parallel, [m³/(s Pa)]; of two chambers, the product of both [squared].
     radiating : Analytic
         The part of Y whose flow is heard outside: what the cone gives out less what the box takes in
         equals the flow into the box air, so for a cone that faces outside this is the air's admittance.
@@ -110,38 +129,67 @@ def solved(s, driver, Y, radiating, rho, V, Rs, distance, rear=None, opening=Non
         [m]
     rear : Analytic, optional
         Mechanical impedance of another closed chamber behind the cone. [N s/m]
+    yielding : Analytic, optional
+        What Y has to be divided by to give the admittance that the cone works on: 1 for one chamber, the
+        sum of both admittances for two, which then yield in series.
     opening : Analytic, optional
-        Admittance of the ports or passive radiators alone.
+        Admittance of the ports or passive radiators alone; of two chambers, times the other's admittance.
     port_area, Sp : float, optional
         Total open area [m²], or area of all passive radiators together [m²].
+    rear_opening, rear_area : Analytic, float, optional
+        The same of the rear chamber's ports.
+    capacitor : float, optional
+        In series before the terminals. [F]
+    high_pass : HighPass, optional
+        Before the amplifier.
 
     Notes
     -----
     Written without dividing by Y, which is exactly zero at the tuning of a box without losses: the cone
     then stands still and the port alone sounds.
     """
-    coil_here = coil(s, driver, Rs)
+    still = coil(s, driver)
+    before = before_terminals(s, Rs, capacitor)
     cone = moving_parts(s, driver)
     if rear is not None:
         cone = cone + rear
-    loaded = cone * Y + driver.Sd**2
-    denominator = coil_here * loaded + Y * driver.Bl**2
+    loaded = cone * Y + driver.Sd**2 * yielding
+    denominator = (still + before) * loaded + Y * driver.Bl**2
     acceleration = s * radiating
+    source = V
+    if high_pass is not None:
+        passed = high_pass.transfer(s)
+        acceleration, source = acceleration * passed, V * abs(passed.value)
     per_volt = driver.Sd * driver.Bl
     A = V * per_volt * acceleration.value / denominator.value
     delay = denominator.slope / denominator.value - acceleration.slope / acceleration.value
-    velocity = V * driver.Bl * Y.value / denominator.value
-    Z = coil_here.value - Rs + driver.Bl**2 * Y.value / loaded.value
+    velocity = source * driver.Bl * abs(Y.value) / abs(denominator.value)
+    Z = still.value + driver.Bl**2 * Y.value / loaded.value
     omega = s.value.imag
-    flow = None if opening is None else abs(V * per_volt * opening.value / denominator.value)
-    return Response(
-        f=omega / (2 * pi),
-        level=20 * np.log10(rho / (2 * pi * distance * P_REF) * abs(A)),
-        phase=np.degrees(np.angle(A)),
-        group_delay=np.ascontiguousarray(delay.real),
-        cone=np.sqrt(2) * abs(velocity) / omega,
-        port_speed=None if port_area is None else np.sqrt(2) * flow / port_area,
-        Z=abs(Z),
-        Z_phase=np.degrees(np.angle(Z)),
-        radiator=None if Sp is None else np.sqrt(2) * flow / (Sp * omega),
-    )
+    share = abs(Z) / abs(Z + before.value)
+
+    def flow(port):
+        return source * per_volt * abs(port.value) / abs(denominator.value)
+
+    curves = {
+        "level": 20 * np.log10(rho / (2 * pi * distance * P_REF) * abs(A)),
+        "phase": np.degrees(np.angle(A)),
+        "group_delay": np.ascontiguousarray(delay.real),
+        "cone": np.sqrt(2) * velocity / omega,
+        "port_speed": None if port_area is None else np.sqrt(2) * flow(opening) / port_area,
+        "Z": abs(Z),
+        "Z_phase": np.degrees(np.angle(Z)),
+        "radiator": None if Sp is None else np.sqrt(2) * flow(opening) / (Sp * omega),
+        "voltage": source * share,
+        "rear_port_speed": None if rear_area is None else np.sqrt(2) * flow(rear_opening) / rear_area,
+    }
+    return Response(f=omega / (2 * pi), **_of_one_shape(curves))
+
+
+def _of_one_shape(curves):
+    """All curves (m,), or all (n, m) as soon as one depends on the variant."""
+    known = [curve for curve in curves.values() if curve is not None]
+    shape = np.broadcast_shapes(*(curve.shape for curve in known))
+    if all(curve.shape == shape for curve in known):
+        return curves
+    return {name: curve if curve is None else np.broadcast_to(curve, shape) for name, curve in curves.items()}

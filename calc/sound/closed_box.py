@@ -147,7 +147,10 @@ def efficiency_constant(Qtc, c):
     return 4 * pi**2 / (c**3 * cutoff_ratio(Qtc) ** 3 * Qtc)
 
 
-def closed_box(f, driver, Vb, c, rho, V=2.83, Rs=0.0, QL=None, QA=None, fq=None, distance=1.0):
+def closed_box(
+    f, driver, Vb, c, rho,
+    V=2.83, Rs=0.0, QL=None, QA=None, fq=None, distance=1.0, capacitor=None, high_pass=None,
+):  # fmt: skip
     """Full response of a driver in a closed box.
 
     Parameters
@@ -155,7 +158,7 @@ def closed_box(f, driver, Vb, c, rho, V=2.83, Rs=0.0, QL=None, QA=None, fq=None,
     f : array_like, shape (m,)
         Frequencies, in any order. [Hz]
     driver : Constants
-        Of the wired group, in this air.
+        Of the wired group, in this air; its values may be variants, shape (n, 1).
     Vb : float or ndarray, shape (n, 1)
         Net volume, as large as its filling makes it seem. [m³]
     c, rho : float
@@ -168,6 +171,10 @@ def closed_box(f, driver, Vb, c, rho, V=2.83, Rs=0.0, QL=None, QA=None, fq=None,
         Where QL and QA hold; fs sqrt(1 + Vas/Vb) if None. [Hz]
     distance : float
         [m]
+    capacitor : float or ndarray, shape (n, 1), optional
+        In series before the terminals, where it meets the box's impedance. [F]
+    high_pass : HighPass, optional
+        An active filter before the amplifier.
 
     Returns
     -------
@@ -183,9 +190,10 @@ def closed_box(f, driver, Vb, c, rho, V=2.83, Rs=0.0, QL=None, QA=None, fq=None,
     R. H. Small, "Closed-Box Loudspeaker Systems," J. Audio Eng. Soc. 20(10), 1972 and 21(1), 1973.
     """
     require_physical(Vb=Vb, c=c, rho=rho, V=V, Rs=Rs, QL=QL, QA=QA, fq=fq, distance=distance)
+    require_physical(capacitor=capacitor)
     s = circuit.laplace(f)
     Cab = Vb / (rho * c**2)
     omega = 2 * pi * (driver.fs * (1 + driver.Vas / Vb) ** 0.5 if fq is None else fq)
     air = circuit.box_air(s, Cab, omega, QA)
     Y = air + circuit.leak(Cab, omega, QL)
-    return circuit.solved(s, driver, Y, air, rho, V, Rs, distance)
+    return circuit.solved(s, driver, Y, air, rho, V, Rs, distance, capacitor=capacitor, high_pass=high_pass)

@@ -5,6 +5,8 @@ from itertools import combinations
 from math import log10, pi
 from typing import NamedTuple
 
+import numpy as np
+
 from calc.errors import InputError
 from calc.sound.ranges import require_physical
 
@@ -14,13 +16,20 @@ P_REF = 2e-5
 COPPER = 0.00393
 """How much the resistance of a copper coil grows per kelvin above 20 °C (handbooks, from memory). [1/K]"""
 
+LEAST_N, MOST_N = 0.5, 1.0
+"""Exponents of a semi-inductance: 1 is a plain inductance, 0.5 a coil about solid iron that lets no flux in
+deeper than its skin (after Leach 2002, range from memory)."""
+
 
 @dataclass(frozen=True)
 class Constants:
     """All lumped constants of one driver, or of several wired as one.
 
     fs [Hz], Qms Qes Qts [-], Vas [m³], Sd [m²], Re [ohm], Le [H], Le2 [H] in parallel with Re2 [ohm] and
-    in series with Le (None if absent), Mms [kg], Cms [m/N], Rms [N s/m], Bl [T m].
+    in series with Le (None if absent), Mms [kg], Cms [m/N], Rms [N s/m], Bl [T m]; a semi-inductance
+    K (j omega)^n of K [ohm s^n] and n [-], also in series with Le (None if absent).
+
+    Each value may be an ndarray of shape (k, 1): k variants of one driver.
     """
 
     fs: float
@@ -37,17 +46,21 @@ class Constants:
     Cms: float
     Rms: float
     Bl: float
+    K: float | None = None
+    n: float | None = None
 
 
-def constants(fs, Qms, Qes, Vas, Sd, Re, c, rho, Le=0.0, Le2=None, Re2=None):
+def constants(fs, Qms, Qes, Vas, Sd, Re, c, rho, Le=0.0, Le2=None, Re2=None, K=None, n=None):
     """All constants of a driver from the six that describe it in air of `c` [m/s] and `rho` [kg/m³].
 
     Parameters
     ----------
-    fs, Qms, Qes, Vas, Sd, Re : float
+    fs, Qms, Qes, Vas, Sd, Re : float or ndarray, shape (k, 1)
         As in `Constants`; Vas as it is in this air.
-    Le, Le2, Re2 : float, optional
+    Le, Le2, Re2 : float or ndarray, shape (k, 1), optional
         Coil inductance; Le2 and Re2 come as a pair.
+    K, n : float or ndarray, shape (k, 1), optional
+        Semi-inductance, a pair too, see `voice_coil`.
 
     Returns
     -------
@@ -63,20 +76,35 @@ def constants(fs, Qms, Qes, Vas, Sd, Re, c, rho, Le=0.0, Le2=None, Re2=None):
     R. H. Small, "Direct-Radiator Loudspeaker System Analysis," J. Audio Eng. Soc. 20(5), 1972.
     """
     require_physical(fs=fs, Qms=Qms, Qes=Qes, Vas=Vas, Sd=Sd, Re=Re, Le=Le, Le2=Le2, Re2=Re2, c=c, rho=rho)
-    if (Le2 is None) != (Re2 is None):
-        raise InputError("Le2" if Le2 is None else "Re2", "is needed beside the other of the pair")
+    require_physical(K=K)
+    require_exponent(n)
+    _require_pairs(Le2=Le2, Re2=Re2)
+    _require_pairs(K=K, n=n)
     ws = 2 * pi * fs
     Cms = Vas / (rho * c**2 * Sd**2)
     Mms = 1 / (ws**2 * Cms)
     return Constants(
         fs=fs, Qms=Qms, Qes=Qes, Qts=Qms * Qes / (Qms + Qes), Vas=Vas, Sd=Sd, Re=Re, Le=Le, Le2=Le2, Re2=Re2,
-        Mms=Mms, Cms=Cms, Rms=ws * Mms / Qms, Bl=(ws * Mms * Re / Qes) ** 0.5,
+        Mms=Mms, Cms=Cms, Rms=ws * Mms / Qms, Bl=(ws * Mms * Re / Qes) ** 0.5, K=K, n=n,
     )  # fmt: skip
+
+
+def require_exponent(n):
+    """Refuse an n [-] that no coil's semi-inductance has; None passes as "not given"."""
+    if n is not None and not np.all((np.asarray(n) >= LEAST_N) & (np.asarray(n) <= MOST_N)):
+        raise InputError("n", "must lie between 0.5, a coil about solid iron, and 1, a plain inductance")
+
+
+def _require_pairs(**pair):
+    """Refuse half of a pair, at the half that is missing."""
+    missing = [name for name, value in pair.items() if value is None]
+    if len(missing) == 1:
+        raise InputError(missing[0], "is needed beside the other of the pair")
 
 
 def without_inductance(driver):
     """The same `Constants` with a coil that is resistance alone: what cut-off frequencies are judged by."""
-    return replace(driver, Le=0.0, Le2=None, Re2=None)
+    return replace(driver, Le=0.0, Le2=None, Re2=None, K=None, n=None)
 
 
 def Vas_in(Vas, c_sheet, rho_sheet, c, rho):

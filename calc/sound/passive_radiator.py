@@ -52,7 +52,7 @@ def radiator_mass(fb, Vb, count, Sp, Cmp, c, rho):
 
 def passive_radiator_box(
     f, driver, Vb, count, Sp, Cmp, Mmp, Rmp, c, rho,
-    V=2.83, Rs=0.0, QL=None, QA=None, fq=None, distance=1.0,
+    V=2.83, Rs=0.0, QL=None, QA=None, fq=None, distance=1.0, capacitor=None, high_pass=None,
 ):  # fmt: skip
     """Full response of a driver in a box with `count` equal passive radiators.
 
@@ -61,8 +61,8 @@ def passive_radiator_box(
     f : array_like, shape (m,)
         Frequencies, in any order. [Hz]
     driver : Constants
-        Of the wired group, in this air.
-    Vb : float
+        Of the wired group, in this air; its values, as all others but f, may be variants, shape (n, 1).
+    Vb : float or ndarray, shape (n, 1)
         Net volume, as large as its filling makes it seem. [m³]
     count, Sp, Cmp, Mmp, Rmp : int, float
         Radiators, and of one its area [m²], compliance [m/N], moving mass [kg], loss [N s/m].
@@ -77,11 +77,14 @@ def passive_radiator_box(
         With `radiator`, the peak travel of each.
     """
     require_physical(Vb=Vb, Sp=Sp, Cmp=Cmp, Mmp=Mmp, Rmp=Rmp, c=c, rho=rho, V=V, Rs=Rs, QL=QL, QA=QA, fq=fq)
-    require_physical(distance=distance)
+    require_physical(distance=distance, capacitor=capacitor)
     s = circuit.laplace(f)
     Cab = Vb / (rho * c**2)
     omega = 2 * pi * (radiator_tuning(Vb, count, Sp, Cmp, Mmp, c, rho).fb if fq is None else fq)
     air = circuit.box_air(s, Cab, omega, QA)
     opening = circuit.radiator(s, count, Sp, Cmp, Mmp, Rmp)
     Y = air + opening + circuit.leak(Cab, omega, QL)
-    return circuit.solved(s, driver, Y, air, rho, V, Rs, distance, opening=opening, Sp=count * Sp)
+    return circuit.solved(
+        s, driver, Y, air, rho, V, Rs, distance,
+        opening=opening, Sp=count * Sp, capacitor=capacitor, high_pass=high_pass,
+    )  # fmt: skip

@@ -6,12 +6,17 @@ from calc.errors import InputError
 
 LIMITS = {
     "fs": (0.1, 1e5), "fb": (0.1, 1e5), "fq": (0.1, 1e5), "f": (1e-3, 1e6),
+    "f1": (1e-3, 1e6), "f2": (1e-3, 1e6), "fr": (0.1, 1e5), "ff": (0.1, 1e5),
     "Qms": (1e-3, 1e4), "Qes": (1e-3, 1e4), "Qts": (1e-3, 1e4), "Qtc": (1e-3, 1e4),
     "QL": (1e-2, 1e12), "QA": (1e-2, 1e12), "QP": (1e-2, 1e12),
+    "QLr": (1e-2, 1e12), "QPr": (1e-2, 1e12), "QLf": (1e-2, 1e12), "QPf": (1e-2, 1e12),
     "Vas": (1e-9, 1e3), "Vb": (1e-7, 1e4), "Vr": (1e-7, 1e4), "Vf": (1e-7, 1e4),
     "Sd": (1e-7, 100.0), "Sp": (1e-7, 100.0), "area": (1e-9, 200.0), "port_area": (1e-9, 2e5),
+    "rear_area": (1e-9, 2e5), "front_area": (1e-9, 2e5),
     "diameter": (1e-4, 10.0), "width": (1e-4, 10.0), "height": (1e-4, 10.0), "length": (1e-9, 1e9),
     "Re": (1e-3, 1e6), "Re2": (1e-4, 1e8), "Le": (1e-12, 100.0), "Le2": (1e-12, 100.0), "Rs": (1e-12, 1e6),
+    "K": (1e-12, 1e4), "n": (0.5, 1.0), "Kr": (1e-12, 1e4), "Ki": (1e-12, 1e4),
+    "Z1": (1e-3, 1e7), "Z2": (1e-3, 1e7), "capacitor": (1e-9, 10.0),
     "Mms": (1e-8, 100.0), "Cms": (1e-9, 10.0), "Rms": (1e-6, 1e5), "Bl": (1e-4, 1e4),
     "Cmp": (1e-9, 10.0), "Mmp": (1e-8, 100.0), "Rmp": (1e-9, 1e5),
     "Xmax": (1e-6, 1.0), "Pe": (1e-6, 1e7), "V": (1e-6, 1e6), "distance": (1e-3, 1e6),
@@ -20,7 +25,7 @@ LIMITS = {
 """Smallest and largest value of each symbol, in SI units."""
 
 MAY_BE_ZERO = {"Le", "Rs", "length"}  # a port of no length is a hole in a thin wall
-MAY_BE_INFINITE = {"QL", "QA", "QP"}  # no loss
+MAY_BE_INFINITE = {"QL", "QA", "QP", "QLr", "QPr", "QLf", "QPf"}  # no loss
 
 
 def problem(symbol, value):

@@ -17,6 +17,8 @@ class Response:
     port_speed : [m/s] peak, mean over the open area; None without a port or its area
     Z, Z_phase : [ohm], [deg] at the box terminals, source resistance left out
     radiator : [m] peak travel of each passive radiator; None without one
+    voltage : [V rms] that is left at the box terminals
+    rear_port_speed : [m/s] peak, of a rear chamber's own port, whose front one is `port_speed`; else None
     """
 
     f: np.ndarray
@@ -28,3 +30,5 @@ class Response:
     Z: np.ndarray
     Z_phase: np.ndarray
     radiator: np.ndarray | None = None
+    voltage: np.ndarray | None = None
+    rear_port_speed: np.ndarray | None = None

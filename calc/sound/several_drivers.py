@@ -26,6 +26,13 @@ def group(constants, count, wiring="parallel"):
     ------
     InputError
         For a count below 1, or an odd one of drivers that are wired as pairs.
+
+    Notes
+    -----
+    Equal drivers move alike, so a wall between them, with an equal share of air and of ports on either side,
+    would part nothing: separate chambers of V each sound as one common chamber of count V does. They differ
+    in what is no sound: a chamber each keeps one failed driver from working as a passive radiator for the
+    others, and is the rib that the box wants anyway; one common chamber needs one port.
     """
     in_series, in_parallel = _strings(count, wiring)
     return _wired(replace(
@@ -66,5 +73,6 @@ def _strings(count, wiring):
 
 def _wired(driver, in_series, in_parallel):
     ratio = in_series / in_parallel
-    pair = {} if driver.Le2 is None else {"Le2": driver.Le2 * ratio, "Re2": driver.Re2 * ratio}
-    return replace(driver, Re=driver.Re * ratio, Le=driver.Le * ratio, Bl=driver.Bl * in_series, **pair)
+    more = {name: getattr(driver, name) for name in ("Le2", "Re2", "K")}
+    more = {name: value * ratio for name, value in more.items() if value is not None}
+    return replace(driver, Re=driver.Re * ratio, Le=driver.Le * ratio, Bl=driver.Bl * in_series, **more)

@@ -9,8 +9,9 @@ from calc.sound.ranges import require_physical
 
 
 def vented_box(
-    f, driver, Vb, fb, c, rho, V=2.83, Rs=0.0, QL=None, QA=None, QP=None, port_area=None, distance=1.0
-):
+    f, driver, Vb, fb, c, rho,
+    V=2.83, Rs=0.0, QL=None, QA=None, QP=None, port_area=None, distance=1.0, capacitor=None, high_pass=None,
+):  # fmt: skip
     """Full response of a driver in a vented box.
 
     Parameters
@@ -18,7 +19,7 @@ def vented_box(
     f : array_like, shape (m,)
         Frequencies, in any order. [Hz]
     driver : Constants
-        Of the wired group, in this air.
+        Of the wired group, in this air; its values may be variants, shape (n, 1).
     Vb : float or ndarray, shape (n, 1)
         Net volume, as large as its filling makes it seem. [m³]
     fb : float or ndarray, shape (n, 1)
@@ -33,6 +34,10 @@ def vented_box(
         Total open area; without it the air speed is not told. [m²]
     distance : float
         [m]
+    capacitor : float or ndarray, shape (n, 1), optional
+        In series before the terminals, where it meets the box's impedance. [F]
+    high_pass : HighPass, optional
+        An active filter before the amplifier.
 
     Returns
     -------
@@ -49,14 +54,17 @@ def vented_box(
     R. H. Small, "Vented-Box Loudspeaker Systems," J. Audio Eng. Soc. 21(5) to 21(8), 1973.
     """
     require_physical(Vb=Vb, fb=fb, c=c, rho=rho, V=V, Rs=Rs, QL=QL, QA=QA, QP=QP)
-    require_physical(port_area=port_area, distance=distance)
+    require_physical(port_area=port_area, distance=distance, capacitor=capacitor)
     s = circuit.laplace(f)
     Cab = Vb / (rho * c**2)
     omega = 2 * pi * fb
     air = circuit.box_air(s, Cab, omega, QA)
     opening = circuit.port(s, Cab, omega, QP)
     Y = air + opening + circuit.leak(Cab, omega, QL)
-    return circuit.solved(s, driver, Y, air, rho, V, Rs, distance, opening=opening, port_area=port_area)
+    return circuit.solved(
+        s, driver, Y, air, rho, V, Rs, distance,
+        opening=opening, port_area=port_area, capacitor=capacitor, high_pass=high_pass,
+    )  # fmt: skip
 
 
 def vented_box_response(f, fs, Qts, alpha, h, QL=None):

@@ -8,6 +8,7 @@ from calc.errors import InputError
 from calc.sound.closed_box import closed_box
 from calc.sound.driver import completed, constants, eta0, level_2v83
 from calc.sound.several_drivers import compound_pair, group
+from calc.sound.vented_box import vented_box
 
 C, RHO = 343.2, 1.204
 F = [10.0, 30.0, 65.0, 100.0, 300.0, 1000.0]
@@ -81,3 +82,27 @@ def test_what_cannot_be_wired_is_refused(field, count, wiring):
 def test_a_compound_pair_has_no_pairs_of_its_own():
     with pytest.raises(InputError, match="^wiring: "):
         compound_pair(one(), "series_parallel")
+
+
+@pytest.mark.parametrize("wiring", ["parallel", "series"])
+def test_a_wall_between_equal_drivers_changes_nothing(wiring):
+    """Two drivers and two ports in 2 V, against each in its own V with one port, pressures added: + 6 dB."""
+    driver = one(Le=0.45e-3, K=0.01, n=0.7)
+    ohms, volts = {"parallel": (0.5, 1.0), "series": (2.0, 0.5)}[wiring]
+    losses = {"QL": 9.0, "QA": 40.0, "QP": 60.0}
+    each = vented_box(F, driver, 0.02, 38.0, C, RHO, V=5.0 * volts, port_area=0.003, **losses)
+    common = vented_box(F, group(driver, 2, wiring), 0.04, 38.0, C, RHO, V=5.0, port_area=0.006, **losses)
+    assert_allclose(common.level, each.level + 6.0205999, atol=1e-7)
+    assert_allclose(common.Z, each.Z * ohms, rtol=1e-12)
+    for quantity in ("cone", "port_speed", "group_delay"):
+        assert_allclose(getattr(common, quantity), getattr(each, quantity), rtol=1e-9)
+
+
+def test_a_compound_pair_fills_half_the_box_as_one_driver_does():
+    """By hand: Vas/2 in V/2 is the same alpha, so the shape is kept; in series at twice the volts each coil
+    carries the current that moves two masses, and the level is that of one driver."""
+    pair = closed_box(F, compound_pair(one(), "series"), 0.009, C, RHO, V=5.66)
+    single = closed_box(F, one(), 0.018, C, RHO)
+    assert_allclose(pair.level, single.level, atol=1e-9)
+    assert_allclose(pair.cone, single.cone, rtol=1e-9)
+    assert_allclose(pair.Z, 2 * single.Z, rtol=1e-9)
