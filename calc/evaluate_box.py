@@ -11,9 +11,16 @@ from calc.errors import InputError, inputs_at
 from calc.evaluate_port import air_before, lengths, port_result, seeming, tubes, tuning, way
 from calc.result import BoxResult, Losses, RadiatorResult
 from calc.sound import driver, limits, port, voice_coil
-from calc.sound.box_circuit import BandPassCircuit, ClosedCircuit, RadiatorCircuit, VentedCircuit
+from calc.sound.box_circuit import (
+    BandPassCircuit,
+    ClosedCircuit,
+    DoubleBandPassCircuit,
+    RadiatorCircuit,
+    VentedCircuit,
+)
 from calc.sound.closed_box import closed_box_lossy_Q, closed_box_tuning
 from calc.sound.driver import with_source, without_inductance
+from calc.sound.high_pass import HighPass
 from calc.sound.passive_radiator import radiator_mass, radiator_tuning
 from calc.sound.ranges import require_physical
 from calc.sound.several_drivers import compound_pair
@@ -233,23 +240,27 @@ def _losses(box, project, air, place, cabinet):
 
 def _circuit(each, group, air, losses, place):
     box = each.box
-    common = dict(driver=group, c=place.c, rho=place.rho, V=TEST_VOLTS, Rs=each.Rs, QL=losses.QL)
+    filtered = each.high_pass and HighPass(each.high_pass.order, each.high_pass.f)
+    common = dict(
+        driver=group, c=place.c, rho=place.rho, V=TEST_VOLTS, Rs=each.Rs, QL=losses.QL,
+        capacitor=each.capacitor, high_pass=filtered,
+    )  # fmt: skip
     if box.kind == "closed":
         return ClosedCircuit(Vb=air.apparent, QA=losses.QA, **common)
     if box.kind == "passive_radiator":
         _, Cmp, Mmp, Rmp, _ = _radiator_values(box.radiator, air.apparent, box.fb, place)
-        return RadiatorCircuit(
-            Vb=air.apparent, QA=losses.QA, count=box.radiator.count, Sp=box.radiator.Sp,
-            Cmp=Cmp, Mmp=Mmp, Rmp=Rmp, **common,
-        )  # fmt: skip
-    area = sum(each.count * way(each, name).area for name, each in tubes(box).items() if name != "rear")
+        cones = dict(count=box.radiator.count, Sp=box.radiator.Sp, Cmp=Cmp, Mmp=Mmp, Rmp=Rmp)
+        return RadiatorCircuit(Vb=air.apparent, QA=losses.QA, **cones, **common)
+    area = {name: one.count * way(one, name).area for name, one in tubes(box).items()}
     if box.kind == "vented":
-        return VentedCircuit(Vb=air.apparent, fb=air.fb, QA=losses.QA, QP=losses.QP, port_area=area, **common)
+        return VentedCircuit(
+            Vb=air.apparent, fb=air.fb, QA=losses.QA, QP=losses.QP, port_area=sum(area.values()), **common
+        )
     front = air.before["port"]
-    return BandPassCircuit(
-        Vr=air.apparent - front, Vf=front, fb=air.fb, QP=losses.QP,
-        port_area=area, **common,
-    )  # fmt: skip
+    chambers = dict(Vr=air.apparent - front, Vf=front, fb=air.fb, QP=losses.QP, port_area=area["port"])
+    if box.rear is None:
+        return BandPassCircuit(**chambers, **common)
+    return DoubleBandPassCircuit(fr=air.fr, rear_area=area["rear"], **chambers, **common)
 
 
 def _plain(circuit):
@@ -292,7 +303,8 @@ def _ports(box, air, place, cabinet, response=None, drive=None, group=None, Xmax
     found = {}
     for name, each in tubes(box).items():
         fb = air.fr if name == "rear" else air.fb
-        speed = None if response is None else response.port_speed * drive
+        speeds = response and (response.rear_port_speed if name == "rear" else response.port_speed)
+        speed = None if speeds is None else speeds * drive
         with inputs_at("box"):
             found[name] = port_result(
                 each, name, air.before[name], fb, air.lengths[name], place, cabinet.carcass,
