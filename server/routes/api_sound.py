@@ -22,7 +22,7 @@ from pydantic_core import PydanticKnownError
 from calc.errors import InputError
 from calc.project import Place
 from calc.sound import air, port
-from calc.sound.band_pass import band_pass
+from calc.sound.band_pass import NEARLY_ALIKE, band_pass, double_band_pass
 from calc.sound.closed_box import closed_box
 from calc.sound.driver import constants
 from calc.sound.passive_radiator import passive_radiator_box
@@ -131,7 +131,10 @@ class Air(_Strict):
 
 
 class DriverIn(_Strict):
-    """One driver; Vas holds in the air of the question. Le2 and Re2 are parallel, in series with Le."""
+    """One driver; Vas holds in the air of the question.
+
+    Le2 and Re2 are parallel, in series with Le; so is the semi-inductance K (j omega)^n.
+    """
 
     fs: _size("fs")
     Qms: _size("Qms")
@@ -142,12 +145,15 @@ class DriverIn(_Strict):
     Le: _size("Le") = 0.0
     Le2: _size("Le2") | None = None
     Re2: _size("Re2") | None = None
+    K: _size("K") | None = Field(None, description="ohm s^n")
+    n: _size("n") | None = None
     Xmax: _size("Xmax") | None = None
     Pe: _size("Pe") | None = None
 
     @classmethod
     def _between(cls, data):
-        return _needs_pair(data, "Le2", "Re2")
+        yield from _needs_pair(data, "Le2", "Re2")
+        yield from _needs_pair(data, "K", "n")
 
 
 class Openings(_Strict):
@@ -235,11 +241,47 @@ class BandPassIn(_Strict):
         return band_pass(f, driver, self.Vr, self.Vf, self.fb, c, rho, port_area=area, **losses, **source)
 
 
+class DoubleBandPassIn(_Strict):
+    """Two vented chambers, the rear Vr tuned to fr, the front Vf to ff, where the Qs of each hold."""
+
+    kind: Literal["double_band_pass"]
+    Vr: _size("Vr")
+    fr: _size("fr")
+    Vf: _size("Vf")
+    ff: _size("ff")
+    QLr: _size("QLr") | None = None
+    QPr: _size("QPr") | None = None
+    QLf: _size("QLf") | None = None
+    QPf: _size("QPf") | None = None
+    rear_port: Openings | None = None
+    front_port: Openings | None = None
+
+    @classmethod
+    def _between(cls, data):
+        low, high = LIMITS["fr"]
+        tunings = [data.get(symbol) for symbol in ("fr", "ff")]
+        if not all(isinstance(tuning, float | int) and low <= tuning <= high for tuning in tunings):
+            return
+        fr, ff = tunings
+        if abs(fr / ff - 1) < NEARLY_ALIKE:
+            yield InputError("fr", "must differ from ff: ports that are tuned alike cancel each other")
+
+    def response(self, f, driver, c, rho, **source):
+        losses = {"QLr": self.QLr, "QPr": self.QPr, "QLf": self.QLf, "QPf": self.QPf}
+        areas = {
+            "rear_area": self.rear_port and self.rear_port.total,
+            "front_area": self.front_port and self.front_port.total,
+        }
+        tuned = (self.Vr, self.fr, self.Vf, self.ff)
+        return double_band_pass(f, driver, *tuned, c, rho, **losses, **areas, **source)
+
+
 class Source(_Strict):
-    """`V` volt rms behind `Rs` ohm."""
+    """`V` volt rms behind `Rs` ohm and, if given, a `capacitor` in series."""
 
     V: _size("V") = 2.83
     Rs: _size("Rs") = 0.0
+    capacitor: _size("capacitor") | None = Field(None, description="F")
 
 
 class BoxQuestion(_Strict):
@@ -250,9 +292,9 @@ class BoxQuestion(_Strict):
     count: Count = 1
     wiring: Literal["parallel", "series", "series_parallel"] = "parallel"
     box: Annotated[
-        ClosedIn | VentedIn | PassiveRadiatorIn | BandPassIn,
+        ClosedIn | VentedIn | PassiveRadiatorIn | BandPassIn | DoubleBandPassIn,
         Field(discriminator="kind"),
-        _kinds("closed", "vented", "passive_radiator", "band_pass"),
+        _kinds("closed", "vented", "passive_radiator", "band_pass", "double_band_pass"),
     ]
     source: Source = Source()
     distance: _size("distance") = 1.0
@@ -273,10 +315,15 @@ class BoxAnswer(BaseModel):
     phase: list[float] = Field(description="deg, of the volume acceleration")
     group_delay: list[float] = Field(description="s")
     cone: list[float] = Field(description="m, peak, of each cone")
-    port_speed: list[float] | None = Field(description="m/s, peak, mean over one port")
+    port_speed: list[float] | None = Field(
+        description="m/s, peak, mean over one port; of two chambers, the front's"
+    )
     radiator: list[float] | None = Field(description="m, peak, of each passive radiator")
     Z: list[float] = Field(description="ohm, at the box terminals")
     Z_phase: list[float] = Field(description="deg")
+    rear_port_speed: list[float] | None = Field(
+        None, description="m/s; only where the rear chamber has a port"
+    )
 
 
 class RoundIn(_Strict):
@@ -337,9 +384,11 @@ def box_response(question: BoxQuestion):
     c, rho = question.air.constants
     one = question.driver.model_dump(exclude={"Xmax", "Pe"})
     driver = group(constants(**one, c=c, rho=rho), question.count, question.wiring)
-    source = {"V": question.source.V, "Rs": question.source.Rs, "distance": question.distance}
+    source = dict(question.source) | {"distance": question.distance}
     response = question.box.response(np.array(question.f), driver, c, rho, **source)
     answer = {name: getattr(response, name) for name in BoxAnswer.model_fields} | {"f": question.f}
+    if response.rear_port_speed is None:
+        del answer["rear_port_speed"]
     # straight to bytes: the framework's own encoding takes longer than all of the acoustics
     return Response(orjson.dumps(answer, option=orjson.OPT_SERIALIZE_NUMPY), media_type="application/json")
 

@@ -11,6 +11,7 @@ from hypothesis import strategies as st
 from numpy.testing import assert_allclose
 
 from calc.sound import air
+from calc.sound.band_pass import double_band_pass
 from calc.sound.closed_box import closed_box
 from calc.sound.driver import constants
 from calc.sound.ranges import LIMITS, MAY_BE_ZERO
@@ -33,6 +34,9 @@ RADIATOR = {
 }
 BAND_PASS = {"kind": "band_pass", "Vr": 0.015, "Vf": 0.02, "fb": 60.0, "QL": 10.0,
              "port": {"count": 1, "area": 0.004}}  # fmt: skip
+DOUBLE = {"kind": "double_band_pass", "Vr": 0.03, "fr": 32.0, "Vf": 0.015, "ff": 80.0,
+          "QLr": 12.0, "QPr": 50.0, "QLf": 20.0, "QPf": 70.0,
+          "rear_port": {"count": 2, "area": 0.002}, "front_port": {"count": 1, "area": 0.003}}  # fmt: skip
 ROUND = {"Vb": 0.022, "fb": 40, "count": 1, "shape": {"kind": "round", "diameter": 0.07}, "air": AIR}
 SLOT = {
     "Vb": 0.09,
@@ -99,6 +103,36 @@ def test_a_band_pass_is_heard_by_its_port(client):
     found = answer(client, BOX, asked(box=BAND_PASS | {"QL": None}))
     heard = 20 * np.log10(1.204 * np.array(F) * np.array(found["port_speed"]) * 0.004 / math.sqrt(2) / 2e-5)
     assert_allclose(found["level"], heard, atol=1e-9)
+
+
+def test_a_driver_between_two_vented_chambers(client):
+    """Every one of its fields reaches the computation, and the rear port's air is told beside the front's."""
+    found = answer(client, BOX, asked(box=DOUBLE, source={"V": 9.0, "Rs": 0.4, "capacitor": 470e-6}))
+    one = constants(**DRIVER, **AIR)
+    wanted = double_band_pass(
+        F, one, 0.03, 32.0, 0.015, 80.0, 343.2, 1.204, 9.0, 0.4, 12.0, 50.0, 20.0, 70.0, 0.004, 0.003,
+        capacitor=470e-6,
+    )  # fmt: skip
+    for key in ("level", "phase", "group_delay", "cone", "Z", "Z_phase", "port_speed", "rear_port_speed"):
+        assert_allclose(found[key], getattr(wanted, key), rtol=1e-12, err_msg=key)
+    without = {key: value for key, value in DOUBLE.items() if "port" not in key}
+    assert "rear_port_speed" not in answer(client, BOX, asked(box=without))
+    assert "rear_port_speed" not in answer(client, BOX, asked(box=VENTED))
+
+
+def test_a_coil_with_eddy_currents_and_a_capacitor_before_the_box(client):
+    """At the tuning of a box without losses the cone stands still: Z = Re + K (j w)^n, by hand."""
+    sheet = DRIVER | {"K": 0.02, "n": 0.65}
+    box = {"kind": "vented", "Vb": 0.022, "fb": 40.0}
+    bare = answer(client, BOX, asked(driver=sheet, box=box))
+    Z = 5.7 + 0.02 * (2j * math.pi * 40.0) ** 0.65
+    assert_allclose([bare["Z"][0], bare["Z_phase"][0]], [abs(Z), np.degrees(np.angle(Z))], rtol=1e-9)
+    behind = answer(client, BOX, asked(driver=sheet, box=box, source={"capacitor": 300e-6}))
+    share = Z / (Z + 1 / (2j * math.pi * 40.0 * 300e-6))
+    assert_allclose(behind["level"][0] - bare["level"][0], 20 * np.log10(abs(share)), atol=1e-9)
+    assert_allclose(behind["Z"], bare["Z"], rtol=1e-12)
+    beside = answer(client, BOX, asked(driver=sheet | COIL, box=box))
+    assert beside["Z"][2] > bare["Z"][2], "both kinds of inductance may stand in series"
 
 
 @pytest.mark.parametrize(
@@ -183,6 +217,11 @@ NUMBERS = [
     )],
     *[(asked(box=RADIATOR), f"box.radiator.{symbol}") for symbol in ("count", "Sp", "Cmp", "Mmp", "Rmp")],
     *[(asked(box=BAND_PASS), f"box.{symbol}") for symbol in ("Vr", "Vf", "fb", "QL", "QP")],
+    *[(asked(box=DOUBLE), f"box.{symbol}") for symbol in (
+        "Vr", "fr", "Vf", "ff", "QLr", "QPr", "QLf", "QPf", "rear_port.area", "front_port.count",
+    )],
+    *[(asked(driver=DRIVER | {"K": 0.02, "n": 0.65}), f"driver.{symbol}") for symbol in ("K", "n")],
+    (asked(), "source.capacitor"),
     (asked(), "box.fq"),
 ]  # fmt: skip
 
@@ -245,7 +284,11 @@ def test_all_bad_fields_are_named_at_once(client):
         ({"wiring": "star"}, "wiring"), ({"count": 1.5}, "count"),
         ({"count": 3, "wiring": "series_parallel"}, "count"), ({"air": {"rho": 1.2}}, "air.c"),
         ({"air": {"T": 20.0}}, "air.T"), ({"air": {"humidity": 50.0}}, "air.humidity"),
-        ({"driver": DRIVER | {"Re2": 4.0}}, "driver.Le2"), ({"driver": None}, "driver"),
+        ({"driver": DRIVER | {"Re2": 4.0}}, "driver.Le2"), ({"driver": DRIVER | {"K": 0.02}}, "driver.n"),
+        ({"driver": DRIVER | {"n": 0.7}}, "driver.K"),
+        ({"driver": DRIVER | {"K": 0.02, "n": 0.4}}, "driver.n"),
+        ({"box": DOUBLE | {"ff": 32.0}}, "box.fr"), ({"box": DOUBLE | {"port": None}}, "box.port"),
+        ({"driver": None}, "driver"),
         ({"box": CLOSED | {"fb": 40.0}}, "box.fb"), ({"box": VENTED | {"fq": 40.0}}, "box.fq"),
     ],
 )  # fmt: skip
@@ -300,20 +343,28 @@ BOXES = st.one_of(
     st.fixed_dictionaries(
         {"kind": st.just("band_pass")} | some("Vr", "Vf", "fb"), optional=some("QL", "QP") | {"port": PORTS}
     ),
+    st.fixed_dictionaries(
+        {"kind": st.just("double_band_pass")} | some("Vr", "fr", "Vf", "ff"),
+        optional=some("QLr", "QPr", "QLf", "QPf") | {"rear_port": PORTS, "front_port": PORTS},
+    ).filter(lambda box: abs(box["fr"] / box["ff"] - 1) > 2e-9),
 )
+
+
+SHEET = some("fs", "Qms", "Qes", "Vas", "Sd", "Re", "Le")
+SHEETS = st.fixed_dictionaries(SHEET) | st.fixed_dictionaries(SHEET | some("K", "n"))
 
 
 @settings(max_examples=300, suppress_health_check=[HealthCheck.function_scoped_fixture, HealthCheck.too_slow])
 @given(
     st.fixed_dictionaries(
         {
-            "driver": st.fixed_dictionaries(some("fs", "Qms", "Qes", "Vas", "Sd", "Re", "Le")),
+            "driver": SHEETS,
             "box": BOXES,
             "f": st.lists(sizes("f"), min_size=1, max_size=5),
         },
         optional={
             "air": st.fixed_dictionaries(some("rho", "c")),
-            "source": st.fixed_dictionaries(some("V", "Rs")),
+            "source": st.fixed_dictionaries(some("V", "Rs"), optional=some("capacitor")),
             "distance": sizes("distance"),
             "count": st.integers(1, 1000),
         },
@@ -321,8 +372,9 @@ BOXES = st.one_of(
     st.booleans(),
 )
 def test_no_accepted_box_is_without_an_answer(client, question, at_tuning):
-    if at_tuning and "fb" in question["box"]:
-        question["f"].append(min(max(question["box"]["fb"], LIMITS["f"][0]), LIMITS["f"][1]))
+    if at_tuning:
+        tunings = [question["box"][symbol] for symbol in ("fb", "fr", "ff") if symbol in question["box"]]
+        question["f"] += [min(max(tuning, LIMITS["f"][0]), LIMITS["f"][1]) for tuning in tunings]
     found = answer(client, BOX, question)
     for key, values in found.items():
         if values is not None:
