@@ -118,6 +118,12 @@ def vented_starts(result, key, QL):
     return () if v is None else alignments.vented_starting_point(v.fs, v.Qts, v.Vas, QL, v.Qes)
 
 
+def band_pass_starts(result, key):
+    """Band-pass starting points of the driver `key`; empty while the driver is not known."""
+    v = result.drivers[key].constants
+    return () if v is None else alignments.band_pass_starting_points(v.fs, v.Qts, v.Vas)
+
+
 # --- What is said of it
 
 

@@ -59,8 +59,9 @@ def box(key, project, drivers, place, cabinet, f, built=False):
         ports = _ports(each.box, air, place, cabinet)
         missing = drivers[each.driver].completed.missing
         return BoxResult(
-            key, each.box.kind, air.Vb, air.apparent, air.fb, ports.get("port"), missing, ports=ports
-        )
+            key, each.box.kind, air.Vb, air.apparent, air.fb, ports.get("port"), missing,
+            ports=ports, radiator=_radiator(each.box, air, place),
+        )  # fmt: skip
     Pe, Xmax = project.drivers[each.driver].Pe, project.drivers[each.driver].Xmax
     cold = grouped(constants, each, warm=False)
     volts = each.V if each.V is not None else sqrt(each.P * cold.Re)
@@ -313,13 +314,12 @@ def _ports(box, air, place, cabinet, response=None, drive=None, group=None, Xmax
     return found
 
 
-def _radiator(box, air, place, response, drive):
-    """What the passive radiators do; None where there are none."""
+def _radiator(box, air, place, response=None, drive=None):
+    """What the passive radiators do, their travel where there is a response; None where there are none."""
     if box.kind != "passive_radiator":
         return None
     tuned, Cmp, Mmp, Rmp, added = _radiator_values(box.radiator, air.apparent, box.fb, place)
-    audible = response.f >= AUDIBLE
-    most = int(np.argmax(np.where(audible, response.radiator, 0.0)))
+    most = response and int(np.argmax(np.where(response.f >= AUDIBLE, response.radiator, 0.0)))
     return RadiatorResult(
         count=box.radiator.count,
         fb=tuned.fb,
@@ -330,8 +330,8 @@ def _radiator(box, air, place, response, drive):
         Cmp=Cmp,
         Rmp=Rmp,
         Xmax=box.radiator.Xmax,
-        travel=float(response.radiator[most]) * drive,
-        travel_at=float(response.f[most]),
+        travel=response and float(response.radiator[most]) * drive,
+        travel_at=response and float(response.f[most]),
     )
 
 

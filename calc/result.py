@@ -73,7 +73,8 @@ class RadiatorResult:
 
     `fb` is the tuning, the response has a notch at `notch` [Hz]. `delta` [-] is their compliance over the
     air's, `Mmp` [kg] the moving mass with what is `added` to it, Cmp [m/N], Rmp [N s/m]. `travel` [m] is the
-    peak at the stated power, at `travel_at` [Hz]; `Xmax` None where the sheet gives none.
+    peak at the stated power, at `travel_at` [Hz], None while the driver is not known; `Xmax` None where the
+    sheet gives none.
     """
 
     count: int
@@ -85,8 +86,8 @@ class RadiatorResult:
     Cmp: float
     Rmp: float
     Xmax: float | None
-    travel: float
-    travel_at: float
+    travel: float | None
+    travel_at: float | None
 
 
 @dataclass(frozen=True)

@@ -76,8 +76,17 @@ class Line:
     y: np.ndarray
 
 
+KINDS = {
+    "closed": "closed",
+    "vented": "vented",
+    "passive_radiator": "with passive radiators",
+    "band_pass": "band-pass",
+}
+"""Each kind of box in the words of a sentence."""
+
+
 def box_charts(result):
-    """The six charts of the boxes that can be computed, by name; empty while none can."""
+    """The charts of the boxes that can be computed, by name; empty while none can."""
     known = pencilled(result)
     if not known:
         return {}
@@ -86,6 +95,7 @@ def box_charts(result):
         level_chart(known, chosen),
         port_chart(known, chosen),
         travel_chart(known, chosen),
+        radiator_chart(known, chosen),
         impedance_chart(known, chosen),
         largest_chart(known, chosen),
         delay_chart(known, chosen),
@@ -107,15 +117,21 @@ def level_chart(known, chosen):
         sentence = Markup("{} never comes within 3 dB of its middle level.").format(chosen.key)
     else:
         others = [
-            f"{key}, {'closed' if box.kind == 'closed' else 'vented'}, {box.cutoffs[3.0]:.0f}"
+            f"{key}, {KINDS[box.kind]}, {box.cutoffs[3.0]:.0f}"
             for key, box in known.items()
             if box is not chosen and box.cutoffs[3.0]
         ]
-        sentence = Markup("{} falls 3 dB at <b>{:.0f}&nbsp;Hz</b>{}. Lower is deeper.").format(
-            chosen.key, f3, "; " + "; ".join(others) if others else ""
-        )
+        rest = "; " + "; ".join(others) if others else ""
+        if chosen.upper is not None:
+            sentence = Markup("{} carries <b>{:.0f}&nbsp;to&nbsp;{:.0f}&nbsp;Hz</b> within 3 dB{}.").format(
+                chosen.key, f3, chosen.upper, rest
+            )
+        else:
+            sentence = Markup("{} falls 3 dB at <b>{:.0f}&nbsp;Hz</b>{}. Lower is deeper.").format(
+                chosen.key, f3, rest
+            )
     top = max(float(np.max(line.y)) for line in lines)
-    marks = [(f3, chosen.reference - 3, f"{f3:.0f} Hz")] if f3 else []
+    marks = [(at, chosen.reference - 3, f"{at:.0f} Hz") for at in (f3, chosen.upper) if at]
     return _chart(
         "level",
         sentence,
@@ -187,6 +203,36 @@ def travel_chart(known, chosen):
         (0, top),
         limits=limits,
         places=1,
+    )
+
+
+def radiator_chart(known, chosen):
+    """Travel one way of each passive radiator at the stated power."""
+    boxes = {key: box for key, box in known.items() if box.radiator}
+    if not boxes:
+        return None
+    lines = _lines(boxes, lambda box: box.response.radiator * box.drive * 1e3, among=known)
+    speaker = chosen if chosen.key in boxes else next(iter(boxes.values()))
+    moved = speaker.radiator
+    sentence = Markup(
+        "At {} each radiator of {} moves <b>{:.1f}&nbsp;mm</b> each way near {:.0f} Hz{}."
+    ).format(_stated(speaker), speaker.key, moved.travel * 1e3, moved.travel_at, _within(moved))
+    limits = [(moved.Xmax * 1e3, f"{moved.Xmax * 1e3:.1f}: end of its travel")] if moved.Xmax else []
+    highest = max(float(np.max(line.y)) for line in lines)
+    top = 1.08 * max(highest, moved.Xmax * 1e3) if moved.Xmax else 1.08 * highest
+    return _chart(
+        "radiator", sentence, speaker, lines, f"mm each way, {_stated(speaker)}", "mm", (0, top),
+        limits=limits, places=1,
+    )  # fmt: skip
+
+
+def _within(moved):
+    if moved.Xmax is None:
+        return "; its sheet gives no limit"
+    return (
+        ", inside its limit"
+        if moved.travel <= moved.Xmax
+        else ", more than it can: lower the level or take more cones"
     )
 
 

@@ -202,7 +202,7 @@ def _place_of(name):
 
 
 def _rooms(name, key):
-    """The row of rooms behind the place where this page stands, that place first; empty where there are none."""
+    """The row of rooms behind the place where this page stands, that place first; none, no row."""
     here = _place_of(name)
     behind = [(room, words) for room, place, words, _ in ROOMS if place == here]
     if key is None or not behind:

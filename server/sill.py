@@ -27,19 +27,23 @@ def _numbers(project, result):
     chosen = project.alternatives[project.chosen] if result.chosen == project.chosen else None
     watts = f" at {chosen.P:.0f} W" if chosen and chosen.V is None else ""
     sheets = sum(need.at_least for need in result.sheets_at_least.values())
-    tuning = ("Tuning", built.fb) if built.kind == "vented" else ("Box resonance", built.fc)
+    tuning = ("Tuning", built.fb) if built.fb else ("Box resonance", built.fc)
+    if built.kind == "passive_radiator":
+        moves = (f"Radiators move{watts}", built.radiator and built.radiator.travel, "travel")
+    else:
+        moves = (f"Port air{watts}", built.port and built.port.speed, "speed")
     return (
         ("Net volume", cabinet.net, "volume", "more", "less", ""),
         (*tuning, "frequency", "higher", "lower", ""),
         ("Lowest note, −3 dB", cutoffs.get(3.0), "frequency", "higher", "lower", ""),
-        (f"Port air{watts}", built.port and built.port.speed, "speed", "more", "less", ""),
+        (*moves, "more", "less", ""),
         ("Amplifier load", built.least_Z, "resistance", "more", "less", " least"),
         ("Weight, each", cabinet.mass, "mass", "more", "less", ""),
         ("Sheets", sheets, "count", "more", "fewer", " at least"),
     )
 
 
-_COARSE = {"frequency": 0, "resistance": 1, "mass": 1, "speed": 0, "volume": 1}
+_COARSE = {"frequency": 0, "resistance": 1, "mass": 1, "speed": 0, "volume": 1, "travel": 1}
 """Decimals on the sill; its numbers are read from across the bench."""
 
 

@@ -11,6 +11,7 @@ from typing import NamedTuple
 import numpy as np
 
 from calc.errors import InputError
+from calc.sound.band_pass import symmetric_band_pass
 from calc.sound.closed_box import closed_box_peak, closed_box_volume, cutoff_ratio
 from calc.sound.ranges import require_physical
 
@@ -363,3 +364,54 @@ def _vented_suits(alpha, f3, rise, off, fs, Qes):
     if off:
         return True, "The driver's Qts is near enough to the one that this response belongs to."
     return True, "This response belongs to exactly this Qts."
+
+
+@dataclass(frozen=True)
+class BandPassStart:
+    """A band-pass box to begin with: Vr, Vf [m³], tuned to f0, within 3 dB from `low` to `high` [Hz].
+
+    `gain` [dB] is that of the middle over the driver's own level. All None where `refused` says why.
+    """
+
+    name: str
+    Qtc: float
+    S: float
+    Vr: float | None = None
+    Vf: float | None = None
+    f0: float | None = None
+    low: float | None = None
+    high: float | None = None
+    gain: float | None = None
+    refused: str | None = None
+
+
+BAND_PASS = (("flat, large and low", 0.7, sqrt(0.5)), ("flat, small and high", 1.0, sqrt(0.5)))
+
+
+def band_pass_starting_points(fs, Qts, Vas):
+    """Symmetric band-pass boxes, closed behind and vented before the driver, without ripple.
+
+    Parameters and refusals as for `closed_starting_points`; tuple of `BandPassStart`.
+    """
+    require_physical(fs=fs, Qts=Qts, Vas=Vas)
+    return tuple(_band_pass_start(*each, fs, Qts, Vas) for each in BAND_PASS)
+
+
+def _band_pass_start(name, Qtc, S, fs, Qts, Vas):
+    if Qtc <= Qts:
+        refused = "The driver's own Qts is as high already, and the closed chamber can only raise it."
+        return BandPassStart(name, Qtc, S, refused=refused)
+    box = symmetric_band_pass(fs, Qts, Vas, Qtc, S)
+    low, high = (box.f0 * ratio for ratio in band_edges(box.beta, S))
+    return BandPassStart(name, Qtc, S, box.Vr, box.Vf, box.f0, low, high, box.gain)
+
+
+def band_edges(beta, S):
+    """Where a symmetric band-pass lies 3 dB under its middle: lower and upper frequency over f0. [-]
+
+    With x = f/f0 - f0/f and 1/Qtc² = 4 S² beta, |G|² is half that of the middle where
+    (beta - x²)² + 4 S² beta x² = 2 beta².
+    """
+    x = sqrt(beta * (1 - 2 * S**2 + sqrt((1 - 2 * S**2) ** 2 + 1)))
+    upper = (x + sqrt(x**2 + 4)) / 2
+    return 1 / upper, upper

@@ -3,7 +3,8 @@
 from fastapi import APIRouter, Depends, Request
 
 from calc.errors import InputError
-from calc.evaluate import closed_starts, vented_starts
+from calc.evaluate import band_pass_starts, closed_starts, vented_starts
+from calc.sound.port import diameter_of, effective_length, round_area, round_end_correction, smallest_area
 from server import units
 from server.documents import amend, without
 from server.pages import GONE, bench, render, take, typed_fields
@@ -13,6 +14,14 @@ router = APIRouter(prefix="/projects/{key}/box")
 
 LETTERS = "ABCD"
 """Four pencils, so four boxes at a time."""
+
+KINDS = {
+    "closed": "Closed",
+    "vented": "Vented",
+    "passive_radiator": "Passive radiators",
+    "band_pass": "Band-pass",
+}
+"""Each kind of box as it is called where it has no name of its own."""
 
 USUAL_QL = 10.0
 """A leak that an ordinary glued box with gaskets has (common practice, no source)."""
@@ -46,6 +55,7 @@ def view(bench):
         "driver_names": [(key, each.name or key) for key, each in project.drivers.items()],
         "closed_starts": closed_starts(result, chosen.driver),
         "vented_starts": vented_starts(result, chosen.driver, chosen.box.QL or USUAL_QL),
+        "band_pass_starts": band_pass_starts(result, chosen.driver),
         "starts_QL": chosen.box.QL or USUAL_QL,
         "room_for_more": len(project.alternatives) < len(LETTERS),
     }
@@ -60,7 +70,7 @@ def labels(project, result):
 
 
 def _label(box, Vb, project):
-    kind = "Closed" if box.kind == "closed" else "Vented"
+    kind = KINDS[box.kind]
     if box.Vb is None:
         return f"{kind}, as the cabinet is"
     return f"{kind}, {units.in_unit(Vb, 'volume', project.show):.3g} {units.unit('volume', project.show)}"
@@ -70,7 +80,7 @@ def add_closed(document, Qtc, typed, result):
     """Weigh the closed starting point of that Qtc."""
     start = next((s for s in closed_starts(result, _driver(document)) if f"{s.Qtc}" == Qtc and s.Vb), None)
     if start is None:
-        raise InputError("alternatives", "this starting point does not belong to the driver any more")
+        raise InputError("alternatives", LOST)
     return _with(document, {"kind": "closed", "Vb": round(start.Vb, 6), "QL": USUAL_QL})
 
 
@@ -79,12 +89,102 @@ def add_vented(document, name, typed, result):
     QL = document["alternatives"][document["chosen"]]["box"].get("QL") or USUAL_QL
     start = next((s for s in vented_starts(result, _driver(document), QL) if s.name == name), None)
     if start is None:
-        raise InputError("alternatives", "this starting point does not belong to the driver any more")
+        raise InputError("alternatives", LOST)
+    port = _first_port(document, result, start.Vb, start.fb)
     return _with(document, {
-        "kind": "vented", "Vb": round(start.Vb, 6), "fb": round(start.fb, 2), "QL": QL,
-        "port": {"count": 1, "shape": {"kind": "round", "diameter": 0.05}, "panel": "back",
-                 **_port_place(document)},
+        "kind": "vented", "Vb": round(start.Vb, 6), "fb": round(start.fb, 2), "QL": QL, "port": port,
     })  # fmt: skip
+
+
+def add_band_pass(document, Qtc, typed, result):
+    """Weigh the band-pass starting point of that Qtc."""
+    start = next((s for s in band_pass_starts(result, _driver(document)) if f"{s.Qtc}" == Qtc and s.Vr), None)
+    if start is None:
+        raise InputError("alternatives", LOST)
+    port = _first_port(document, result, start.Vf, start.f0)
+    return _with(document, {
+        "kind": "band_pass", "Vr": round(start.Vr, 6), "Vf": round(start.Vf, 6), "fb": round(start.f0, 2),
+        "port": port,
+    })  # fmt: skip
+
+
+def add_radiators(document, argument, typed, result):
+    """Weigh the best vented starting point with two passive radiators in place of its port.
+
+    Until their sheet is typed they stand in for it as two of the driver's own cones, without the motors.
+    """
+    key = _driver(document)
+    driver = result.drivers[key].constants
+    starts = vented_starts(result, key, USUAL_QL)
+    if driver is None or not starts:
+        raise InputError("alternatives", LOST)
+    cone = {
+        "count": 2, "Sp": round(driver.Sd, 6), "fp": round(driver.fs, 2), "Qmp": round(driver.Qms, 2),
+        "Mmp": round(driver.Mms, 6), "Xmax": document["drivers"][key].get("Xmax"),
+    }  # fmt: skip
+    frame = {
+        name: document["drivers"][key]["frame"].get(name)
+        for name in ("flange", "flange_thickness", "cutout", "depth", "magnet")
+    }
+    box = {"kind": "passive_radiator", "Vb": round(starts[0].Vb, 6), "fb": round(starts[0].fb, 2)}
+    return _with(document, {**box, "radiator": {**cone, "frame": frame}})
+
+
+def second_chamber(document, do, typed, result):
+    """Vent the rear chamber of a band-pass too, an octave under the front one; or close it again."""
+    path = f"alternatives.{document['chosen']}.box"
+    box = document["alternatives"][document["chosen"]]["box"]
+    if box["kind"] != "band_pass":
+        raise InputError(f"{path}.fr", "only a band-pass has a second chamber")
+    if do == "close":
+        return amend(document, {f"{path}.fr": None, f"{path}.rear": None})
+    fr = round(result.box.fb / 2, 1)
+    return amend(document, {f"{path}.fr": fr, f"{path}.rear": _first_port(document, result, box["Vr"], fr)})
+
+
+def hold_mass(document, argument, typed, result):
+    """Hold what is screwed to the radiators, and let the tuning follow."""
+    path, radiator = _radiators(document, result)
+    return amend(document, {f"{path}.fb": None, f"{path}.radiator.added": round(radiator.added, 5)})
+
+
+def hold_tuning(document, argument, typed, result):
+    """Hold the tuning, and let what is screwed to the radiators follow."""
+    path, radiator = _radiators(document, result)
+    return amend(document, {f"{path}.fb": round(radiator.fb, 2), f"{path}.radiator.added": None})
+
+
+def _radiators(document, result):
+    path = f"alternatives.{document['chosen']}.box"
+    if result.box.radiator is None:
+        raise InputError(f"{path}.fb", "there are no passive radiators to hold")
+    return path, result.box.radiator
+
+
+LOST = "this starting point does not belong to the driver any more"
+
+
+def _first_port(document, result, Vb, fb):
+    """One round port to begin with: as near to the guideline's area as its length fits the box."""
+    chosen = document["alternatives"][document["chosen"]]
+    Xmax = document["drivers"][chosen["driver"]].get("Xmax")
+    driver = result.drivers[chosen["driver"]].constants
+    wanted = 0.05
+    if Xmax and driver is not None:
+        wanted = diameter_of(smallest_area(fb, driver.Sd * Xmax * chosen["count"]))
+    fitting = [d / 1000 for d in range(20, 301) if _fits(Vb, fb, d / 1000, result.air.c)]
+    diameter = min(fitting, key=lambda d: abs(d - wanted), default=0.05)
+    return {
+        "count": 1, "shape": {"kind": "round", "diameter": diameter}, "panel": "back",
+        **_port_place(document),
+    }  # fmt: skip
+
+
+def _fits(Vb, fb, diameter, c):
+    """Whether a port of that diameter is from 1 cm to four fifths of a cube's side long."""
+    ends = [round_end_correction(diameter, end) for end in ("flanged", "free")]
+    length = effective_length(Vb, fb, 1, round_area(diameter), c) - sum(ends)
+    return 0.01 <= length <= 0.8 * Vb ** (1 / 3)
 
 
 def copy(document, key, typed, result):
@@ -101,7 +201,17 @@ def drop(document, key, typed, result):
     return without(document, f"alternatives.{key}")
 
 
-ACTIONS = {"add-closed": add_closed, "add-vented": add_vented, "copy": copy, "drop": drop}
+ACTIONS = {
+    "add-closed": add_closed,
+    "add-vented": add_vented,
+    "add-radiators": add_radiators,
+    "add-band-pass": add_band_pass,
+    "rear": second_chamber,
+    "hold-mass": hold_mass,
+    "hold-tuning": hold_tuning,
+    "copy": copy,
+    "drop": drop,
+}
 
 
 def _driver(document):

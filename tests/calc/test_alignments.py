@@ -273,3 +273,32 @@ def test_they_come_at_once():
         al.vented_starting_point(30.0, Qts, 0.05, 7.0, 0.4)
         best = min(best, perf_counter() - start)
     assert best < 0.02
+
+
+# --- band-pass ---
+
+
+@pytest.mark.parametrize("check", checks("bandpass4."), ids=name)
+def test_edges_of_a_band_pass(check):
+    low, high = al.band_edges(check["expected"]["beta"], check["inputs"]["S"])
+    f0 = check["expected"]["f0"]
+    assert_allclose([low * f0, high * f0], [check["expected"]["fL"], check["expected"]["fH"]], rtol=1e-4)
+
+
+@pytest.mark.parametrize(("fs", "Qts", "Vas"), [(32.0, 0.35, 0.08), (24.0, 0.5, 0.2)])
+def test_band_pass_starts_hold_what_they_promise(fs, Qts, Vas):
+    for start in al.band_pass_starting_points(fs, Qts, Vas):
+        # G = 1/(p² + p/Qtc + beta), p = s/w0 + w0/s (derived in the reference of `symmetric_band_pass`)
+        beta = 1 / (2 * start.S * start.Qtc) ** 2
+        x = np.array([start.low, start.f0, start.high]) / start.f0
+        p = 1j * (x - 1 / x)
+        level = -20 * np.log10(abs(p**2 + p / start.Qtc + beta))
+        assert_allclose(level[[0, 2]], level[1] - 10 * np.log10(2), atol=1e-9)
+        assert_allclose(level[1], start.gain, atol=1e-9)
+        assert_allclose(start.f0, fs * sqrt(1 + Vas / start.Vr), rtol=1e-12)
+
+
+def test_a_driver_whose_Q_is_high_already_gets_no_band_pass():
+    low, high = al.band_pass_starting_points(40.0, 0.8, 0.05)
+    assert low.refused and low.Vr is None
+    assert high.refused is None and high.Vr > 0

@@ -25,6 +25,24 @@ MADE = (
 )
 """The projects that a first visit can make, in millimetres and in inches."""
 
+RADIATORS = {
+    "kind": "passive_radiator", "Vb": 0.014, "fb": 44.0,
+    "radiator": {"count": 2, "Sp": 0.0133, "fp": 30.0, "Qmp": 5.0, "Mmp": 0.018, "Xmax": 0.008},
+}  # fmt: skip
+BAND_PASS = {
+    "kind": "band_pass", "Vr": 0.008, "Vf": 0.01, "fb": 70.0,
+    "port": {"shape": {"kind": "round", "diameter": 0.06}},
+}  # fmt: skip
+BOXES = {
+    "radiators": {"box": RADIATORS},
+    "band-pass": {"box": BAND_PASS},
+    "double band-pass": {
+        "box": {**BAND_PASS, "fr": 35.0, "rear": {"shape": {"kind": "round", "diameter": 0.04}, "y": 0.15}}
+    },
+    "compound": {"box": {"kind": "closed", "Vb": 0.009}, "count": 2, "compound": True},
+}
+"""Other kinds of box than a first visit shows, as the alternative that is chosen; invented."""
+
 VOID = {
     "meta",
     "link",
@@ -43,7 +61,12 @@ VOID = {
 
 
 def made(name):
-    """The document of one of `MADE`."""
+    """The document of one of `MADE` or of `BOXES`."""
+    if name in BOXES:
+        pair = demo("reading_room")
+        return plain(
+            read_project(amend(pair, {"alternatives.A": {"driver": "woofer", **BOXES[name]}, "chosen": "A"}))
+        )
     kind, _, show = name.partition(" ")
     show = show or "metric"
     begin = {"drivers": from_drivers, "plan": from_plan}.get(kind)

@@ -3,9 +3,9 @@
 import json
 
 import pytest
-from reading import MADE, check, check_answers, check_looking, check_refusal, said
+from reading import BOXES, MADE, check, check_answers, check_looking, check_refusal, said
 
-from calc.evaluate import closed_starts, vented_starts
+from calc.evaluate import band_pass_starts, closed_starts, vented_starts
 from server.pages import QUESTIONS
 
 B = "alternatives.B."
@@ -140,8 +140,8 @@ def test_starting_points_are_those_of_the_driver(desk):
     page, result = sitting.look("box"), sitting.result
     closed, vented = closed_starts(result, "woofer"), vented_starts(result, "woofer", 10.0)
     rows = page.rows(label="Starting points")[1:]
-    assert len(rows) == len(closed) + len(vented) >= 5
-    for row, start in zip(rows, (*closed, *vented), strict=True):
+    assert len(rows) == len(closed) + len(vented) + len(band_pass_starts(result, "woofer")) + 1 >= 8
+    for row, start in zip(rows, (*closed, *vented), strict=False):
         assert start.name in row[0]
         assert row[1] == (said(start.Vb, "volume"))
         assert row[4].startswith("✓ " if start.suits else "✗ ") and start.reason in row[4]
@@ -150,16 +150,30 @@ def test_starting_points_are_those_of_the_driver(desk):
 
 def test_every_starting_point_can_be_weighed(desk):
     offered = [do for do in desk().look("box").buttons if do.startswith("add-")]
-    assert {do.partition(":")[0] for do in offered} == {"add-closed", "add-vented"}
+    assert {do.partition(":")[0] for do in offered} == {
+        "add-closed", "add-vented", "add-band-pass", "add-radiators",
+    }  # fmt: skip
     for do in offered:
         sitting = desk()
         page = sitting.type("box", do)
         box, result = sitting.document["alternatives"]["D"]["box"], sitting.result
         assert sitting.document["chosen"] == "D" and page.fields["chosen"].value == "D"
-        assert box["kind"] == do[4:].partition(":")[0] and result.box.Vb == box["Vb"]
+        kind = {"band-pass": "band_pass", "radiators": "passive_radiator"}
+        verb = do[4:].partition(":")[0]
+        assert box["kind"] == kind.get(verb, verb)
+        assert result.box.Vb == pytest.approx(box.get("Vb") or box["Vr"] + box["Vf"])
         if box["kind"] == "closed":
             start = next(s for s in closed_starts(result, "woofer") if f"{s.Qtc}" == do.partition(":")[2])
             assert result.box.fc == pytest.approx(start.fc, rel=1e-4)
+        elif box["kind"] == "band_pass":
+            start = next(s for s in band_pass_starts(result, "woofer") if f"{s.Qtc}" == do.partition(":")[2])
+            assert result.box.fb == pytest.approx(start.f0, rel=1e-3)
+            assert result.box.fc == pytest.approx(result.box.fb, rel=1e-3), "both chambers at one resonance"
+        elif box["kind"] == "passive_radiator":
+            assert result.box.fb == pytest.approx(vented_starts(result, "woofer", 10.0)[0].fb, rel=1e-3)
+            assert box["radiator"]["Sp"] == pytest.approx(result.box.group.Sd, rel=1e-3), (
+                "the driver's own cone"
+            )
         else:
             start = next(s for s in vented_starts(result, "woofer", 10.0) if s.name == do.partition(":")[2])
             assert result.box.fb == pytest.approx(start.fb, rel=1e-3)
@@ -177,7 +191,7 @@ def test_a_fifth_box_is_refused(desk):
 
 
 def test_a_starting_point_of_another_day_is_refused(desk):
-    for do in ("add-closed:0.123", "add-vented:nothing", "add-closed:"):
+    for do in ("add-closed:0.123", "add-vented:nothing", "add-closed:", "add-band-pass:3"):
         assert "does not belong to the driver any more" in desk().refused("box", do).text
 
 
@@ -207,3 +221,77 @@ def test_a_cabinet_that_leaves_less_air_than_wanted_is_told(desk):
     cabinet = sitting.result.cabinet
     assert f"{abs(cabinet.difference / 0.02) * 100:.1f} percent less" in page.text
     assert f"would tune to {sitting.result.built.fb:.1f} Hz" in page.text
+
+
+# --- other kinds of box
+
+
+@pytest.mark.parametrize("kind", BOXES)
+def test_every_kind_of_box_has_its_page(desk, kind):
+    sitting = desk(kind)
+    page, box = sitting.look("box"), sitting.result.box
+    check(page)
+    assert f"{box.cutoffs[3.0]:.0f}" in page.lead
+    assert len(list(page.root.all(class_="chart"))) >= 5
+
+
+def test_radiators_are_tuned_by_a_mass_or_give_the_tuning(desk):
+    sitting = desk("radiators")
+    page, radiator = sitting.look("box"), sitting.result.box.radiator
+    assert f"screw {said(radiator.added, 'moving mass')} to each" in page.lead
+    assert f"At 25 watts each radiator of A moves {radiator.travel * 1e3:.1f}" in page.text
+    sitting.type("box", "hold-mass:")
+    box = sitting.document["alternatives"]["A"]["box"]
+    assert box["fb"] is None and box["radiator"]["added"] == pytest.approx(radiator.added, rel=1e-3)
+    heavier = sitting.type("box", **{"alternatives.A.box.radiator.added": "60 g"})
+    assert sitting.result.box.fb < 44
+    assert said(sitting.result.box.fb, "frequency") in heavier.text
+    sitting.type("box", "hold-tuning:")
+    assert sitting.document["alternatives"]["A"]["box"]["fb"] == pytest.approx(
+        sitting.result.box.fb, rel=1e-3
+    )
+
+
+def test_radiators_that_are_too_heavy_or_half_told_are_refused_at_their_field(desk):
+    path = "alternatives.A.box."
+    for field, text, words in (
+        ("fb", "90", "is higher than the bare radiators tune it"),
+        ("radiator.Mmp", "", "give the moving mass or Vas of the radiator"),
+        ("radiator.Vap", "20", "give the moving mass or Vas of the radiator"),
+        ("radiator.count", "0", "must be a whole number from 1 to 8"),
+        ("radiator.Sp", "0", "must be a number above zero"),
+    ):
+        page = desk("radiators").refused("box", **{path + field: text})
+        assert words in page.text, (field, page.text)
+
+
+def test_a_band_pass_is_two_chambers_and_may_be_vented_twice(desk):
+    sitting = desk("band-pass")
+    page, box = sitting.look("box"), sitting.result.box
+    assert f"{box.cutoffs[3.0]:.0f} to {box.upper:.0f} Hz" in page.lead
+    page = sitting.type("box", "rear:vent")
+    assert sitting.result.box.ports["rear"].length > 0
+    assert sitting.document["alternatives"]["A"]["box"]["fr"] == 35.0
+    assert page.fields["alternatives.A.box.fr"].value == "35"
+    sitting.type("box", "rear:close")
+    assert sitting.document["alternatives"]["A"]["box"]["rear"] is None
+    assert sitting.result.box.response.level == pytest.approx(box.response.level)
+
+
+def test_a_pair_behind_one_opening_needs_an_even_number(desk):
+    page = desk().refused("box", **{B + "compound": "yes"})
+    assert "must be even in each chamber" in page.text
+    sitting = desk()
+    sitting.type("box", **{B + "count": "2", B + "compound": "yes"})
+    assert sitting.result.box.group.Vas == pytest.approx(sitting.result.drivers["woofer"].constants.Vas / 2)
+    page = desk().refused("box", **{B + "chambers": "2"})
+    assert "must share the drivers out evenly" in page.text
+
+
+def test_a_warm_coil_brakes_less(desk):
+    sitting = desk()
+    cold = sitting.result.box
+    sitting.type("box", **{B + "rise": "100"})
+    warm = sitting.result.box
+    assert warm.group.Re == pytest.approx(cold.group.Re * 1.393)  # 0.393 % a kelvin: copper
+    assert warm.response.level.max() < cold.response.level.max()
