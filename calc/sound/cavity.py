@@ -241,6 +241,53 @@ class Line:
         return next((layer for layer in self.layers if layer.start <= x < layer.end), None)
 
 
+def end_layers(length, depth, sigma):
+    """Lining of that depth [m] on both end walls of a line, as `Layer`s; all of it where they meet."""
+    if 2 * depth >= length:
+        return (Layer(0.0, length, sigma),)
+    return (Layer(0.0, depth, sigma), Layer(length - depth, length, sigma))
+
+
+def side_layer(start, end, sides, depth, sigma):
+    """Lining of that depth [m] on the four side walls of a section with these `sides`, start to end."""
+    a, b = sides
+    left = max(a - 2 * depth, 0.0) * max(b - 2 * depth, 0.0)
+    return Layer(start, end, sigma, 1 - left / (a * b), depth)
+
+
+def wall_layers(length, sides, depth, sigma):
+    """Lining of that depth [m] on all six walls, as `Layer`s of the line along `length`."""
+    if 2 * depth >= length:
+        return end_layers(length, depth, sigma)
+    first, last = end_layers(length, depth, sigma)
+    return (first, side_layer(depth, length - depth, sides, depth, sigma), last)
+
+
+def middle_layer(length, thickness, sigma):
+    """A pad from wall to wall across the middle of a line, or all of it where it is as thick."""
+    half = min(thickness, length) / 2
+    return Layer(length / 2 - half, length / 2 + half, sigma)
+
+
+def lining_depth(width, height, depth, share):
+    """How deep lining lies on all six walls of a box, if it fills a `share` [-] of it. [m]
+
+    The one root of (w - 2 t)(h - 2 t)(d - 2 t) = (1 - share) w h d from 0 to half the shortest side, halved
+    down to.
+    """
+    sides = np.array([width, height, depth], dtype=float)
+    _require_sides(sides.tolist())
+    require_within(0, 1, "must be a share of the box", share=share)
+    low, high = 0.0, float(sides.min()) / 2
+    for _ in range(60):
+        middle = (low + high) / 2
+        if np.prod(sides - 2 * middle) > (1 - share) * np.prod(sides):
+            low = middle
+        else:
+            high = middle
+    return high
+
+
 def bare_Q(f, line, c, rho, mu):
     """What bare walls leave a mode along the line: its Q [-] at f [Hz].
 

@@ -299,6 +299,32 @@ def test_lining_on_a_side_wall_against_the_exact_duct(sigma, depth):
         assert_allclose(abs(kx.imag), abs(exact.imag), rtol=0.2)
 
 
+def test_lining_of_all_walls():
+    """Derived: the layers fill what the lining of the walls takes of the box; and the depth back from it."""
+    length, sides, depth = 0.42, (0.2, 0.25), 0.03
+    layers = v.wall_layers(length, sides, depth, 5000.0)
+    filled = sum((a.end - a.start) * a.share for a in layers) * sides[0] * sides[1]
+    whole = length * sides[0] * sides[1]
+    left = (length - 2 * depth) * (sides[0] - 2 * depth) * (sides[1] - 2 * depth)
+    assert_allclose(filled, whole - left, rtol=1e-12)
+    assert_allclose(v.lining_depth(length, *sides, 1 - left / whole), depth, rtol=1e-9)
+    assert [(a.start, a.end) for a in layers] == [(0.0, 0.03), (0.03, 0.39), (0.39, 0.42)]
+    assert v.wall_layers(0.05, sides, depth, 5000.0) == (v.Layer(0.0, 0.05, 5000.0),)
+    assert v.side_layer(0.1, 0.2, sides, 0.1, 5000.0).share == 1.0, "it meets in the middle"
+    pad = v.middle_layer(0.42, 0.04, 900.0)
+    assert_allclose([pad.start, pad.end, pad.share], [0.19, 0.23, 1.0], rtol=1e-12)
+    assert v.middle_layer(0.42, 1.0, 900.0) == v.Layer(0.0, 0.42, 900.0)
+
+
+def test_depth_of_lining_at_its_ends():
+    assert v.lining_depth(0.2, 0.3, 0.4, 0.0) < 1e-12
+    assert_allclose(v.lining_depth(0.2, 0.3, 0.4, 1.0), 0.1, rtol=1e-9)
+    with pytest.raises(InputError, match="^share: "):
+        v.lining_depth(0.2, 0.3, 0.4, 1.1)
+    with pytest.raises(InputError, match="^height: "):
+        v.lining_depth(0.2, 0.0, 0.4, 0.5)
+
+
 def test_the_line_refuses():
     for field, wrong in {
         "sources": lambda: v.line_impedance(F, line(), [0.43], [0.1], **AIR),
