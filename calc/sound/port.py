@@ -3,7 +3,9 @@
 from dataclasses import dataclass
 from math import asinh, pi, sin, sqrt
 
-from calc.errors import InputError
+import numpy as np
+
+from calc.errors import InputError, require_within
 from calc.sound.ranges import require_physical
 
 FLANGED = 0.8217
@@ -37,9 +39,150 @@ OLDER_SPEED = Guidance(
 )
 
 _SHORT = "is so high that the port would be shorter than nothing: tune lower, or take more or larger ports"
+_ALL_FLARE = (
+    "is so high that the port would be shorter than its rounded ends: tune lower, or round them less, or take"
+    " more or larger ports"
+)
 
 
 # --- ends ---
+
+
+def end_correction(shape, end, flare=None, in_panel=True):
+    """Length [m] that the air outside adds to one end of a port of any shape; below zero for wide flares.
+
+    Parameters
+    ----------
+    shape : RoundPort-like or SlotPort-like
+        `kind` "round" with a `diameter` [m], or "slot" with `width`, `height` [m] and `along_wall`.
+    end : {"flanged", "free", "flared"}
+        Flush in a wall, in the open air, or with rounded edges.
+    flare : float, optional
+        Radius of the rounding of a flared end, which lies within the port's length. [m]
+    in_panel : bool
+        The mouth of a flared end lies flush in a panel; else it stands in the open air.
+
+    Raises
+    ------
+    InputError
+        At "flare" where a flared end has none, or one of no size for a port; at "ends" for another end.
+
+    Notes
+    -----
+    For waves long against the port. A flared end: see `flare_correction`.
+    """
+    if end == "flared":
+        return flare_correction(shape, flare, in_panel)
+    return _sharp_end(shape, end)
+
+
+def _sharp_end(shape, end):
+    if shape.kind == "round":
+        return round_end_correction(shape.diameter, end)
+    return slot_end_correction(shape.width, shape.height, end, shape.along_wall)
+
+
+def flare_correction(shape, flare, in_panel=True):
+    r"""Length [m] that an end rounded by a quarter circle of radius `flare` [m] adds to a port.
+
+    The flare lies within the port's length; the correction counts from its mouth and may be below zero.
+    Other arguments as for `end_correction`.
+
+    Notes
+    -----
+    The inertance of a horn of varying area, rho times the integral of dx/S. Of a round port the waves are
+    taken as spherical caps that meet the wall at right angles: where the wall has turned by t, their area is
+    2 pi R²/(1 + cos t) with R = a + r (1 - cos t), and one cap lies h0 from the next on the axis,
+    h1 = r dt at the wall, on the average of all flow (h0 - h1)/ln(h0/h1); the last one is a hemisphere over
+    the mouth, with a²/(2 (a + r)) outside it. Derived; a lower bound, since the true waves are no spheres
+    (Rayleigh's argument). Potential flow on a fine grid is 0.035 of the radius above it where r is a quarter
+    of the port's radius, and 0.01 where it equals that. Below a quarter this bound leaves the truth, and the
+    value is taken straight across to that of the sharp end, within 0.03 of the radius.
+
+    In the open air the far side of the lip takes off as much as it does from a sharp pipe as wide as the
+    mouth: an estimate, 0.04 of the radius below such a grid at worst. A slot is reckoned as the round port of
+    its area, and what its own sharp end differs by is added in proportion: an estimate without a check.
+    """
+    require_within(1e-5, 2.0, "must be the radius that the end is rounded with", flare=_given(flare))
+    a = sqrt(area_of(shape) / pi)
+    r, least = flare, a / 4
+    sharp = FLANGED * a
+    rounded = _caps(a, max(r, least))
+    if r < least:
+        rounded = sharp + (rounded - sharp) * r / least
+    if not in_panel:
+        rounded -= (FLANGED - FREE) * a**2 / (a + r)
+    own = _sharp_end(shape, "flanged") - sharp  # zero for a round port
+    return rounded + own * a / (a + r)
+
+
+def _given(flare):
+    if flare is None:
+        raise InputError("flare", "is needed: with what radius is the end rounded?")
+    return flare
+
+
+def _caps(a, r):
+    """The flanged end of a round port of radius a [m], rounded by r [m], by waves that are caps. [m]"""
+    nodes, weights = np.polynomial.legendre.leggauss(40)
+    t, weights = (nodes + 1) * pi / 4, weights * pi / 4
+    R = a + r * (1 - np.cos(t))
+    g = R / (1 + np.cos(t))  # a cap's area is 2 pi R g, and on the axis the next is r dt + g dt away
+    return float(weights @ (a**2 / (2 * R * np.log(1 + g / r)))) + a**2 / (2 * (a + r)) - r
+
+
+def area_of(shape):
+    """Open area [m²] of a RoundPort-like or SlotPort-like shape."""
+    if shape.kind == "round":
+        return round_area(shape.diameter)
+    require_physical(width=shape.width, height=shape.height)
+    return shape.width * shape.height
+
+
+def panel_correction(area, clearance):
+    """What a panel `clearance` [m] before the inner end adds to it [m]; None where the model cannot tell.
+
+    The image of the end in the panel, S/(8 pi d): see `near_wall_correction`. Potential flow on a fine grid
+    says a quarter more at one diameter, 0.02 of the radius; nearer than that it is not told.
+    """
+    if clearance < diameter_of(area) * (1 - 1e-9):
+        return None
+    return near_wall_correction(diameter_of(area) / 2, clearance)
+
+
+def neighbour_correction(area, distances, end):
+    """What equal ports `distances` [m] away, centre to centre, add to one end of a port of `area` [m²]. [m]
+
+    The pressure of each neighbour's flow where this end is: S/(2 pi d) in a wall, half as much in the open
+    air. Derived for distances well over the diameter; touching ports still agree in the far field only.
+    """
+    require_physical(area=area)
+    d = np.asarray(distances, dtype=float)
+    if not np.all(d >= diameter_of(area) * (1 - 1e-9)):
+        raise InputError("distances", "must be wider than the ports, which would overlap")
+    _factor(end)
+    return float(np.sum(area / ((2 if end == "flanged" else 4) * pi * d)))
+
+
+def bend_correction(radius, bend_radius, angle=pi / 2):
+    """What a bend adds to the length along the middle of a round port [m]: nothing or less than that.
+
+    Parameters
+    ----------
+    radius, bend_radius : float
+        Of the bore, and of the middle line of the bend. [m]
+    angle : float
+        [rad]
+
+    Notes
+    -----
+    Air that turns without tearing off takes the short way inside, its speed as 1/r about the bend's centre.
+    Integrated over the bore, the bend is (1 + sqrt(1 - (a/R)²))/2 of its middle line long: derived, exact for
+    a full ring. At R = 2a that is 7 % of the bend, at R = a half of it.
+    """
+    require_physical(diameter=2 * radius)
+    require_within(radius, 100.0, "must be at least the radius of the bore", bend_radius=bend_radius)
+    return angle * bend_radius * (sqrt(1 - (radius / bend_radius) ** 2) - 1) / 2
 
 
 def round_end_correction(diameter, end):
@@ -148,7 +291,7 @@ def effective_length(Vb, fb, count, area, c):
     return count * area * c**2 / ((2 * pi * fb) ** 2 * Vb)
 
 
-def port_length(Vb, fb, count, area, corrections, c):
+def port_length(Vb, fb, count, area, corrections, c, least=0.0):
     """Length to cut each of `count` equal ports. [m]
 
     Parameters
@@ -164,15 +307,20 @@ def port_length(Vb, fb, count, area, corrections, c):
         What the air adds at each end. [m]
     c : float
         Speed of sound. [m/s]
+    least : float
+        Shortest length that can be made: the radii of rounded ends, which lie within it. [m]
 
     Raises
     ------
     InputError
-        At "fb" where the ends alone tune the box lower than that.
+        At "fb" where ports of the least length tune the box lower than that.
     """
-    length = effective_length(Vb, fb, count, area, c) - sum(corrections)
-    if length < 0:
-        raise InputError("fb", _SHORT)
+    return _long_enough(effective_length(Vb, fb, count, area, c) - sum(corrections), least)
+
+
+def _long_enough(length, least):
+    if length < least:
+        raise InputError("fb", _ALL_FLARE if least > 0 else _SHORT)
     return length
 
 
@@ -181,6 +329,120 @@ def port_tuning(Vb, length, count, area, corrections, c):
     _require_ports(Vb, count, area, c)
     require_physical(length=length)
     return c / (2 * pi) * sqrt(count * area / (Vb * (length + sum(corrections))))
+
+
+def common_length(Vb, fb, ports, c, least=0.0):
+    """Length [m] to which ports of different sizes are all cut, so that together they tune Vb to fb.
+
+    Parameters
+    ----------
+    Vb, fb, c : float
+        As for `port_length`.
+    ports : sequence of (int, float, float)
+        Of each size: how many, the area of one [m²], and what the air adds to both its ends together [m].
+    least : float
+        Shortest length that can be made, such as the rounded ends themselves. [m]
+
+    Raises
+    ------
+    InputError
+        At "fb" where ports of the least length tune the box lower than that.
+
+    Notes
+    -----
+    The inertances lie in parallel: the sum of n S/(L + e) equals wb² Vb/c². It falls with L, so there is
+    one root, found by halving.
+    """
+    wanted = _wanted_conductance(Vb, fb, ports, c)
+
+    def short(L):
+        return conductance(ports, [L] * len(ports)) > wanted
+
+    low = max(least, *(1e-9 - e for _, _, e in ports))
+    if not short(low):
+        raise InputError("fb", _ALL_FLARE if low > 0 else _SHORT)
+    high = sum(n * S for n, S, _ in ports) / wanted - min(e for _, _, e in ports)
+    for _ in range(200):
+        middle = (low + high) / 2
+        if middle in (low, high):
+            break
+        low, high = (middle, high) if short(middle) else (low, middle)
+    return high
+
+
+def remaining_length(Vb, fb, port, others, lengths, c, least=0.0):
+    """Length [m] of one size of port where those of the others are given.
+
+    Parameters
+    ----------
+    Vb, fb, c, least : float
+        As for `common_length`.
+    port : (int, float, float)
+        How many, area of one [m²], both ends together [m].
+    others : sequence of (int, float, float)
+        The same of each other size.
+    lengths : sequence of float
+        Of `others`. [m]
+
+    Raises
+    ------
+    InputError
+        At "fb" where the other ports alone tune higher, or this one would be shorter than `least`.
+    """
+    left = _wanted_conductance(Vb, fb, (port, *others), c) - conductance(others, lengths)
+    if left <= 0:
+        raise InputError(
+            "fb", "is lower than the other port alone tunes the box: tune higher, or cut that one longer"
+        )
+    n, S, e = port
+    return _long_enough(n * S / left - e, least)
+
+
+def ports_tuning(Vb, ports, lengths, c):
+    """Tuning [Hz] of ports of different sizes, each cut to its own length [m]; as for `common_length`."""
+    for count, area, _ in ports:
+        _require_ports(Vb, count, area, c)
+    return c / (2 * pi) * sqrt(conductance(ports, lengths) / Vb)
+
+
+def conductance(ports, lengths):
+    """Sum of n S/(L + e) over sizes of port [m]: the air density over their inertance."""
+    total = 0.0
+    for (count, area, ends), length in zip(ports, lengths, strict=True):
+        require_physical(length=length)
+        if not length + ends > 0:
+            raise InputError("length", "must be longer than its rounded ends")
+        total += count * area / (length + ends)
+    return total
+
+
+def flow_shares(ports, lengths):
+    """Of each size of port: its share of all flow [-], and its air speed over the mean of all openings [-].
+
+    All see the same pressure, so the speed in each goes as 1/(L + e): the shorter one blows faster.
+    """
+    total, area = conductance(ports, lengths), sum(n * S for n, S, _ in ports)
+    shares = [conductance([port], [length]) / total for port, length in zip(ports, lengths, strict=True)]
+    return shares, [share * area / (n * S) for share, (n, S, _) in zip(shares, ports, strict=True)]
+
+
+def _wanted_conductance(Vb, fb, ports, c):
+    for count, area, _ in ports:
+        _require_ports(Vb, count, area, c)
+    require_physical(fb=fb)
+    return (2 * pi * fb) ** 2 * Vb / c**2
+
+
+def length_to_leave(Vb, fb, ports, c, air_doubt=0.05, ends_doubt=0.15):
+    """Length [m] to cut ports to at first, so that the box comes out tuned at fb or lower, never higher.
+
+    Reckoned as if the box held less air by `air_doubt` and the air at the ends were less by `ends_doubt`,
+    over their values; both starting values are common practice, no source. Other arguments as for
+    `common_length`.
+    """
+    require_within(0, 0.5, "must be a share from 0 to one half", air_doubt=air_doubt, ends_doubt=ends_doubt)
+    doubted = [(n, S, e - ends_doubt * abs(e)) for n, S, e in ports]
+    return common_length(Vb * (1 - air_doubt), fb, doubted, c)
 
 
 def _require_ports(Vb, count, area, c):
