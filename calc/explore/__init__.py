@@ -1,0 +1,1 @@
+"""What may become of a project: how sure its numbers are."""
