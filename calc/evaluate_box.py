@@ -176,7 +176,7 @@ def _air_of(each, project, place, cabinet, group, built):
     with inputs_at("box"):
         cut = cabinet.port_lengths if built or box.Vb is None else lengths(box, Vb, place.c)
         before, fb = _tuned(box, Vb, cut, place)
-        fr = tuning(before["rear"], cut["rear"], box.rear, place.c, "rear") if "rear" in cut else None
+        fr = tuning(box, "rear", before["rear"], cut, place.c) if "rear" in cut else None
     filled = Vb * box.Vr / box.Vb if box.kind == "band_pass" else Vb
     fc = None
     if group is not None and box.kind in ("closed", "band_pass") and fr is None:
@@ -193,7 +193,7 @@ def _tuned(box, Vb, cut, place):
     fb = box.fb if "port" in cut else None
     for _ in range(4 if fb is None else 1):
         before = air_before(box, Vb, fb)
-        fb = tuning(before["port"], cut["port"], box.port, place.c) if "port" in cut else None
+        fb = tuning(box, "port", before["port"], cut, place.c) if "port" in cut else None
     return before, fb
 
 
@@ -302,14 +302,13 @@ def _ports(box, air, place, cabinet, response=None, drive=None, group=None, Xmax
     """The `PortResult` of each kind of port, by its name in the document."""
     Vd = None if Xmax is None else driver.Vd(group.Sd, Xmax)
     found = {}
-    for name, each in tubes(box).items():
+    for name in tubes(box):
         fb = air.fr if name == "rear" else air.fb
         speeds = response and (response.rear_port_speed if name == "rear" else response.port_speed)
-        speed = None if speeds is None else speeds * drive
         with inputs_at("box"):
             found[name] = port_result(
-                each, name, air.before[name], fb, air.lengths[name], place, cabinet.carcass,
-                speed, None if response is None else response.f, Vd,
+                box, name, air.before[name], fb, air.lengths, place, cabinet.carcass,
+                None if speeds is None else speeds * drive, None if response is None else response.f, Vd,
             )  # fmt: skip
     return found
 

@@ -21,16 +21,17 @@ def tubes(box):
 
 
 class Way(NamedTuple):
-    """Of one port: area, outer area [m²], its narrow way, its perimeter, and the end corrections [m]."""
+    """Of one port: area, outer area [m²], its narrow way, perimeter, end corrections and least length [m]."""
 
     area: float
     outer: float
     narrow: float
     perimeter: float
     ends: tuple
+    least: float
 
 
-_OF_PORT = {"wall": "wall", "length": "length", "count": "count"} | {
+_OF_PORT = {name: name for name in ("wall", "length", "count", "flare", "bends")} | {
     name: f"shape.{name}" for name in ("diameter", "width", "height")
 }
 
@@ -42,7 +43,8 @@ def fields_of(name):
         yield
     except InputError as error:
         inside = _OF_PORT.get(error.field)
-        raise InputError(f"{name}.{inside}" if inside else error.field, error.problem) from error
+        tuned = "fr" if (name, error.field) == ("rear", "fb") else error.field
+        raise InputError(f"{name}.{inside}" if inside else tuned, error.problem) from error
 
 
 def way(each, name="port"):
@@ -53,15 +55,17 @@ def way(each, name="port"):
 
 def _way(each):
     shape = each.shape
-    ends = (each.outer, each.inner)
+    ends = (
+        port.end_correction(shape, each.outer, each.flare, in_panel=True),
+        port.end_correction(shape, each.inner, each.flare, in_panel=False),
+    )
+    least = (each.flare or 0.0) * (each.outer, each.inner).count("flared")
     if shape.kind == "round":
         d = shape.diameter
-        corrections = tuple(port.round_end_correction(d, end) for end in ends)
-        return Way(port.round_area(d), port.tube_outer_area(d, each.wall), d, np.pi * d, corrections)
+        return Way(port.round_area(d), port.tube_outer_area(d, each.wall), d, np.pi * d, ends, least)
     w, h = shape.width, shape.height
-    corrections = tuple(port.slot_end_correction(w, h, end, shape.along_wall) for end in ends)
     outer = port.channel_outer_area(w, h, each.wall, shape.along_wall)
-    return Way(w * h, outer, min(w, h), 2 * (w + h), corrections)
+    return Way(w * h, outer, min(w, h), 2 * (w + h), ends, least)
 
 
 def seeming(box, f):
@@ -89,36 +93,58 @@ def lengths(box, Vb, c):
     """
     ports = tubes(box)
     air = air_before(box, Vb, box.fb) if ports else {}
+    if "other" in ports:
+        return _of_two_sizes(box, air.get("port"), c)
     return {name: _length(box, name, each, air.get(name), c) for name, each in ports.items()}
 
 
 def _length(box, name, each, air, c):
-    with fields_of(name):
-        if each.length is not None:
-            return each.length
-        if name == "rear":
-            with _tuning_called("fr"):
-                return port.port_length(air, box.fr, each.count, *_open(each, name), c)
-        return port.port_length(air, box.fb, each.count, *_open(each, name), c)
-
-
-@contextmanager
-def _tuning_called(name):
-    try:
-        yield
-    except InputError as error:
-        raise InputError(name if error.field == "fb" else error.field, error.problem) from error
-
-
-def _open(each, name):
+    if each.length is not None:
+        return each.length
     here = way(each, name)
-    return here.area, here.ends
-
-
-def tuning(air, length, each, c, name="port"):
-    """Tuning [Hz] of ports cut to `length` [m] before air that seems as large as `air` [m³]."""
     with fields_of(name):
-        return port.port_tuning(air, length, each.count, *_open(each, name), c)
+        fb = box.fr if name == "rear" else box.fb
+        return port.port_length(air, fb, each.count, here.area, here.ends, c, here.least)
+
+
+def _of_two_sizes(box, air, c):
+    """Lengths of ports of two sizes in one box: those typed, and what the tuning leaves to the others."""
+    first, other = sized(box.port, "port"), sized(box.other, "other")
+    known, known_other = box.port.length, box.other.length
+    least, least_other = way(box.port).least, way(box.other, "other").least
+    if known is not None:
+        return {"port": known, "other": known if known_other is None else known_other}
+    with fields_of("port"):
+        if known_other is None:
+            length = port.common_length(air, box.fb, (first, other), c, max(least, least_other))
+            return {"port": length, "other": length}
+        rest = port.remaining_length(air, box.fb, first, (other,), (known_other,), c, least)
+        return {"port": rest, "other": known_other}
+
+
+def sized(each, name):
+    """How many, the area of one [m²], what the air adds at both ends together [m]."""
+    here = way(each, name)
+    return each.count, here.area, sum(here.ends)
+
+
+def tuning(box, name, air, cut, c):
+    """Tuning [Hz] of the ports `name`, and all that share their air, cut to their lengths in `cut` [m]."""
+    sharing = {"other": tubes(box)["other"]} if name == "port" and "other" in cut else {}
+    sharing = {name: tubes(box)[name]} | sharing
+    with fields_of(name):
+        return port.ports_tuning(
+            air, [sized(each, one) for one, each in sharing.items()], [cut[one] for one in sharing], c
+        )
+
+
+def speed_over_mean(box, cut):
+    """Air speed in each kind of port over the mean of all that share its air [-], by name."""
+    if "other" not in cut:
+        return dict.fromkeys(cut, 1.0)
+    sizes = [sized(box.port, "port"), sized(box.other, "other")]
+    _, ratios = port.flow_shares(sizes, [cut["port"], cut["other"]])
+    return dict(zip(("port", "other"), ratios, strict=True))
 
 
 def displaced(each, name, length, panel_thickness):
@@ -132,11 +158,16 @@ def ports_called(name, count):
     return word if count == 1 else f"{count} {word}s"
 
 
-def port_result(each, name, air, fb, length, place, carcass, speed=None, f=None, Vd=None):
-    """The `PortResult` of ports tuned to fb; their air speed only where `speed` [m/s, over f] is known."""
-    area, outer, narrow, perimeter, ends = way(each, name)
+def port_result(box, name, air, fb, cut, place, carcass, speed=None, f=None, Vd=None):
+    """The `PortResult` of the ports `name`, tuned to fb, each kind cut to its length in `cut` [m].
+
+    `speed` [m/s, over f] is the mean over all openings that share the air, None where it is not known.
+    """
+    each, length = tubes(box)[name], cut[name]
+    area, outer, narrow, perimeter, ends, least = way(each, name)
     effective = length + sum(ends)
     resistance = port.wall_resistance(fb, area, perimeter, place.rho, place.mu)
+    over_mean = speed_over_mean(box, cut)[name]
     fastest = None if speed is None else int(np.argmax(speed))
     return PortResult(
         count=each.count,
@@ -149,12 +180,13 @@ def port_result(each, name, air, fb, length, place, carcass, speed=None, f=None,
         room=carcass.inner[2],
         pipe_resonance=port.pipe_resonance(effective, place.c),
         wall_Q=port.wall_Q(fb, area, length, effective, resistance, place.rho) if length > 0 else None,
-        speed=None if speed is None else float(speed[fastest]),
+        speed_over_mean=over_mean,
+        speed=None if speed is None else float(speed[fastest]) * over_mean,
         speed_at=None if speed is None else float(f[fastest]),
         smallest_area=None if Vd is None else port.smallest_area(fb, Vd),
         trims=tuple(
-            (by, port.port_tuning(air, length + by, each.count, area, ends, place.c) - fb)
+            (by, tuning(box, name, air, cut | {name: length + by}, place.c) - fb)
             for by in TRIMS
-            if length + by > 0
+            if length + by > least
         ),
     )

@@ -34,7 +34,10 @@ class DriverResult:
 
 @dataclass(frozen=True)
 class PortResult:
-    """The ports of one box. Areas [m²], lengths [m] of one; `speed` [m/s] is peak at the stated power."""
+    """The ports of one box. Areas [m²], lengths [m] of one; `speed` [m/s] is peak at the stated power.
+
+    Where ports of two sizes share the air, `speed` is `speed_over_mean` times the mean over all openings.
+    """
 
     count: int
     area: float
@@ -46,6 +49,7 @@ class PortResult:
     room: float
     pipe_resonance: float
     wall_Q: float | None
+    speed_over_mean: float
     speed: float | None
     speed_at: float | None
     smallest_area: float | None

@@ -576,3 +576,108 @@ def test_every_refusal_names_its_field(what):
         pair(**edits)
     assert refusal.value.field == field, refusal.value.problem
     assert not refusal.value.problem.endswith(".") and "\n" not in refusal.value.problem
+
+
+# --- other kinds of box
+
+
+def two_ports(**other):
+    box = {
+        "kind": "vented", "Vb": 0.014, "fb": 46.0,
+        "port": {"shape": {"kind": "round", "diameter": 0.05}, "y": 0.3},
+        "other": {"count": 2, "shape": {"kind": "round", "diameter": 0.03}, "y": 0.08, **other},
+    }  # fmt: skip
+    return pair(**{"alternatives.B.box": box})
+
+
+@pytest.mark.parametrize("length", [None, 0.2, 0.3])
+def test_ports_of_two_sizes_tune_the_box_together(length):
+    """Derived: inertances in parallel, so w² = c² (S1/L1 + 2 S2/L2)/V, the ends counted to each length."""
+    result = two_ports(length=length)
+    first, other = result.box.ports["port"], result.box.ports["other"]
+    assert other.length == pytest.approx(first.length if length is None else length)
+    effective = [each.length + 1.435 * d / 2 for each, d in ((first, 0.05), (other, 0.03))]
+    wide = [pi * 0.05**2 / 4, 2 * pi * 0.03**2 / 4]
+    sum_ = sum(S / L for S, L in zip(wide, effective, strict=True))
+    assert result.air.c / (2 * pi) * sqrt(sum_ / 0.014) == pytest.approx(46.0, rel=1e-6)
+    assert result.box.fb == pytest.approx(46.0, rel=1e-9)
+    # all of them see one pressure, so the speed of each goes as 1/L; and their flows add to the circuit's
+    assert first.speed * effective[0] == pytest.approx(other.speed * effective[1], rel=1e-6)
+    flow = first.speed * wide[0] + other.speed * wide[1]
+    assert flow == pytest.approx(max(result.box.response.port_speed) * result.box.drive * sum(wide), rel=1e-9)
+
+
+def test_a_second_port_that_tunes_too_high_alone_is_refused_at_the_tuning():
+    with pytest.raises(InputError) as refusal:
+        two_ports(length=0.005, shape={"kind": "round", "diameter": 0.1})
+    assert refusal.value.field == "alternatives.B.box.fb"
+
+
+def test_a_flared_port_is_longer_for_the_same_tuning():
+    plain = pair().box.port
+    flared = pair(**{
+        BOX("B", "port.outer"): "flared", BOX("B", "port.inner"): "flared", BOX("B", "port.flare"): 0.02,
+    }).box.port  # fmt: skip
+    assert flared.length > plain.length + 0.01
+    assert flared.effective_length == pytest.approx(plain.effective_length, rel=1e-9)
+
+
+def radiators(**radiator):
+    cone = {"count": 2, "Sp": 0.0133, "fp": 30.0, "Qmp": 5.0, "Mmp": 0.018, **radiator}
+    box = {"kind": "passive_radiator", "Vb": 0.014, "fb": 44.0 if cone.get("added") is None else None}
+    return pair(**{"alternatives.A": {"driver": "woofer", "box": box | {"radiator": cone}}, "chosen": "A"})
+
+
+def test_mass_that_tunes_radiators_by_hand():
+    """Derived: 2 pi fb = sqrt((1/Cmp + n rho c² Sp²/Vb)/M), the air of the box as a second spring."""
+    result = radiators()
+    spring = 0.018 * (2 * pi * 30) ** 2 + 2 * result.air.rho * result.air.c**2 * 0.0133**2 / 0.014
+    mass = spring / (2 * pi * 44) ** 2
+    assert result.box.radiator.added == pytest.approx(mass - 0.018, rel=1e-9)
+    assert radiators(added=mass - 0.018).box.fb == pytest.approx(44, rel=1e-9)
+    # the same cone told by its Vas: Cmp = Vas/(rho c² Sp²)
+    Vap = result.air.rho * result.air.c**2 * 0.0133**2 / (0.018 * (2 * pi * 30) ** 2)
+    assert radiators(Mmp=None, Vap=Vap).box.radiator.added == pytest.approx(mass - 0.018, rel=1e-9)
+
+
+def test_many_radiators_become_a_port():
+    """Limit: a limp radiator is a plug of air, so the curve is that of a vented box of the same tuning."""
+    limp = radiators(fp=0.5, Mmp=0.02, Qmp=1e3)
+    vented = pair(**{"alternatives.B.box.Vb": 0.014, "alternatives.B.box.fb": 44.0, BOX("B", "QL"): 1e9})
+    loud = vented.boxes["B"].response.level
+    heard = limp.box.response.f > 20
+    lossless = pair(**{
+        "alternatives.A": {"driver": "woofer", "box": {"kind": "closed", "Vb": 0.014}}, "chosen": "A"
+    })  # fmt: skip
+    assert np.max(abs(limp.box.response.level - loud)[heard]) < 0.3
+    assert np.max(abs(lossless.box.response.level - loud)[heard]) > 3, "which a closed box is not"
+
+
+def test_a_band_pass_keeps_its_chambers_apart():
+    box = {"kind": "band_pass", "Vr": 0.008, "Vf": 0.01, "fb": 70.0,
+           "port": {"shape": {"kind": "round", "diameter": 0.06}}}  # fmt: skip
+    result = pair(**{"alternatives.A": {"driver": "woofer", "box": box}, "chosen": "A"})
+    area, effective = pi * 0.06**2 / 4, result.box.port.effective_length
+    assert result.air.c / (2 * pi) * sqrt(area / (0.01 * effective)) == pytest.approx(70, rel=1e-6)
+    woofer = result.drivers["woofer"].constants
+    assert result.box.fc == pytest.approx(woofer.fs * sqrt(1 + woofer.Vas / 0.008), rel=1e-9)
+    half_power = np.interp(
+        [result.box.cutoffs[3.0], result.box.upper], result.box.response.f, result.box.response.level
+    )
+    assert half_power == pytest.approx(result.box.reference - 3, abs=0.1)
+
+
+def test_pairs_behind_one_opening_and_chambers_of_their_own():
+    one = pair()
+    two = pair(**{"alternatives.B.count": 2, "alternatives.B.compound": True})
+    # Derived: one cone's area, twice the mass, half the compliance; so 3 dB less for the same power in each
+    assert two.box.group.Vas == pytest.approx(one.box.group.Vas / 2)
+    assert two.box.group.Sd == one.box.group.Sd
+    apart = pair(**{
+        "alternatives.B.count": 2, "alternatives.B.chambers": 2,
+        BOX("B", "port.count"): 2, BOX("B", "Vb"): 0.028,
+    })  # fmt: skip
+    # twice the cone in twice the air is 6 dB more for the same volts, and the tuning of each half stays
+    assert apart.box.fb == pytest.approx(one.box.fb, rel=1e-9)
+    assert apart.box.port.length == pytest.approx(one.box.port.length, rel=1e-9)
+    assert apart.box.response.level - one.box.response.level == pytest.approx(20 * log10(2), abs=1e-6)

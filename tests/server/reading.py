@@ -39,6 +39,13 @@ BOXES = {
     "double band-pass": {
         "box": {**BAND_PASS, "fr": 35.0, "rear": {"shape": {"kind": "round", "diameter": 0.04}, "y": 0.15}}
     },
+    "two ports": {
+        "box": {
+            "kind": "vented", "Vb": 0.014, "fb": 46.0,
+            "port": {"shape": {"kind": "round", "diameter": 0.05}, "y": 0.3},
+            "other": {"shape": {"kind": "round", "diameter": 0.03}, "y": 0.08},
+        }
+    },
     "compound": {"box": {"kind": "closed", "Vb": 0.009}, "count": 2, "compound": True},
 }
 """Other kinds of box than a first visit shows, as the alternative that is chosen; invented."""
