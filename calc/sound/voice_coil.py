@@ -6,6 +6,7 @@ from typing import NamedTuple
 import numpy as np
 
 from calc.errors import InputError
+from calc.sound import circuit
 from calc.sound.driver import LEAST_N, MOST_N, hot_coil, require_exponent
 from calc.sound.ranges import require_physical
 
@@ -14,6 +15,20 @@ def hot(Re, rise):
     """Resistance [ohm] of a copper coil of Re [ohm] at 20 °C, warmer by `rise` [K]: Re (1 + 0.00393 rise)."""
     require_physical(Re=Re)
     return Re * hot_coil(rise).resistance
+
+
+def held_still(f, driver):
+    """Impedance [ohm] of the coil of a driver (`Constants`) whose cone is held still; complex, shape (m,)."""
+    return circuit.coil(circuit.laplace(f), driver).value
+
+
+def level_lost(f, driver):
+    """How much less a driver gives at f [Hz] than it would with a coil of resistance alone. [dB]
+
+    Holds well above the resonance, where the moving mass rules and adds little to the impedance. Of the
+    coil alone: the baffle, the cone's break-up and the lining of the box change the upper response too.
+    """
+    return 20 * np.log10(abs(held_still(f, driver)) / driver.Re)
 
 
 def semi_inductance(f, K, n):

@@ -2,11 +2,20 @@
 
 from fastapi import APIRouter, Depends, Request
 
-from calc.errors import InputError
-from server.documents import amend, without
-from server.pages import bench, render, take, typed_fields
+from calc.errors import InputError, inputs_at
+from calc.evaluate import evaluate
+from calc.sound import voice_coil
+from server import units
+from server.documents import amend, read_project, without
+from server.pages import GONE, bench, render, take, typed_fields
 
 router = APIRouter(prefix="/projects/{key}/drivers")
+
+READINGS = {"f1": "frequency", "Z1": "resistance", "f2": "frequency", "Z2": "resistance"}
+"""What is read off an impedance curve, in fields as ``reading.woofer.f1``: no part of the document."""
+
+HEARD = (200.0, 1000.0, 5000.0)
+"""Where the page tells what the coil does. [Hz]"""
 
 
 @router.get("")
@@ -19,17 +28,27 @@ def show(request: Request, key: str):
 @router.post("")
 def update(request: Request, key: str, typed=Depends(typed_fields)):
     """Take edited values, or add or drop a driver."""
-    return take(request, key, "drivers", typed, view, {"add": add, "drop": drop})
+    aside = tuple(path for path in typed if path.startswith("reading."))
+    return take(request, key, "drivers", typed, view, ACTIONS, aside=aside)
 
 
 def view(bench):
-    """What the page needs beside the bench: which driver the chosen box uses."""
+    """What the page needs beside the bench: which driver the chosen box uses, and what each coil does."""
     from server.drawings.driver import driver_section
 
     return {
         "used": bench.project.alternatives[bench.project.chosen].driver,
         "drawings": {key: driver_section(key, each) for key, each in bench.project.drivers.items()},
+        "coils": {key: coil(each.constants) for key, each in bench.result.drivers.items()},
     }
+
+
+def coil(constants):
+    """What a coil does at each of `HEARD`: rows of (frequency, its impedance [ohm], level lost [dB])."""
+    if constants is None:
+        return ()
+    ohms, lost = abs(voice_coil.held_still(HEARD, constants)), voice_coil.level_lost(HEARD, constants)
+    return tuple(zip(HEARD, ohms.tolist(), lost.tolist(), strict=True))
 
 
 def add(document, kind, typed, result):
@@ -49,3 +68,30 @@ def drop(document, name, typed, result):
         key: seat for key, seat in document["cabinet"].get("seats", {}).items() if seat["driver"] != name
     }
     return amend(without(document, f"drivers.{name}"), {"cabinet.seats": seats})
+
+
+def fit(document, name, typed, result):
+    """Fit K and n to two readings; they hold the whole coil, so its other inductances go."""
+    if name not in document["drivers"]:
+        raise InputError(f"drivers.{name}", GONE)
+    readings = {
+        symbol: _reading(typed, f"reading.{name}.{symbol}", kind) for symbol, kind in READINGS.items()
+    }
+    known = evaluate(read_project(document)).drivers[name].completed.values
+    if "Re" not in known:
+        raise InputError(f"drivers.{name}.Re", "is needed to fit the coil")
+    moving = {symbol: known.get(symbol) for symbol in ("fs", "Qms", "Qes")}
+    with inputs_at(f"reading.{name}"):
+        found = voice_coil.semi_inductance_from(known["Re"], **readings, **moving)
+    fitted = {"K": found.K, "n": found.n, "Le": None, "Le2": None, "Re2": None}
+    return amend(document, {f"drivers.{name}.{symbol}": value for symbol, value in fitted.items()})
+
+
+def _reading(typed, path, quantity):
+    try:
+        return units.read(typed.get(path, ""), quantity)
+    except units.Unreadable as refusal:
+        raise InputError(path, refusal.sentence) from refusal
+
+
+ACTIONS = {"add": add, "drop": drop, "fit": fit}

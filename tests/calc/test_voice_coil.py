@@ -116,6 +116,18 @@ def test_it_tilts_the_top_and_leaves_the_bass():
     assert real.level[1] < bare.level[1] - 3
 
 
+def test_what_the_coil_takes_off_the_top():
+    """Second route: the whole circuit with and without inductance, far above the resonance of 36 Hz."""
+    real = driver(Le=0.2e-3, Le2=0.4e-3, Re2=6.0, K=0.005, n=0.7)
+    f = [2000.0, 5000.0, 10000.0]
+    whole = closed_box(f, driver(), 0.02, C, RHO).level - closed_box(f, real, 0.02, C, RHO).level
+    assert_allclose(vc.level_lost(f, real), whole, atol=0.25)
+    assert_allclose(vc.level_lost(f, driver()), 0.0, atol=1e-12)
+    assert_allclose(
+        vc.held_still(f, driver(K=0.02, n=0.7)), 5.7 + vc.semi_inductance(f, 0.02, 0.7), rtol=1e-12
+    )
+
+
 def test_a_group_scales_it_and_a_cut_off_is_judged_without_it():
     one = driver(Le=0.1e-3, K=0.02, n=0.7)
     for wiring, ohms in (("parallel", 0.5), ("series", 2.0)):

@@ -1,8 +1,10 @@
 """Drivers: what their sheets say, what follows, and where they contradict themselves."""
 
+import numpy as np
 import pytest
 from reading import MADE, check, check_answers, check_looking, check_refusal
 
+from calc.sound import voice_coil
 from server.pages import QUESTIONS
 
 WOOFER = "drivers.woofer."
@@ -106,6 +108,8 @@ REFUSALS = [
     ("frame.screws", "2.5", "must be a whole number"),
     ("sheet_T", "200", "must be a room temperature"),
     ("Le2", "0.3", "is needed beside the other of the pair"),
+    ("K", "0.02", "is needed beside the other of the pair"),
+    ("n", "0.7", "is needed beside the other of the pair"),
     ("kind", "trumpet", "must be woofer, midrange or tweeter"),
 ]
 
@@ -154,3 +158,94 @@ def test_the_driver_of_a_box_stays_and_what_was_typed_beside_is_kept(desk):
     page = sitting.refused("drivers", "drop:woofer", **{"drivers.dome.fs": "900"})
     assert "a box is reckoned with this driver" in page.text
     assert "woofer" in sitting.document["drivers"] and sitting.document["drivers"]["dome"]["fs"] == 900
+
+
+# --- the coil ---
+
+
+def test_a_semi_inductance_is_kept_and_told(desk):
+    """K (j w)^n beside Le 0.4 mH and Re 5.6 ohm, at 1 kHz; by hand."""
+    sitting = desk()
+    page = sitting.type("drivers", **{WOOFER + "K": "0.01", WOOFER + "n": "0.7"})
+    check(page)
+    assert (page.fields[WOOFER + "K"].value, page.fields[WOOFER + "n"].value) == ("0.01", "0.7")
+    omega = 2 * np.pi * 1000
+    Z = abs(5.6 + 1j * omega * 0.4e-3 + 0.01 * (1j * omega) ** 0.7)
+    told = page.says("coil-woofer")
+    assert f"{Z:.1f} Ω at 1 kHz" in told and f"{20 * np.log10(Z / 5.6):.1f} dB less" in told
+    (name,) = [each.attributes["aria-label"] for each in page.root.one(id="coil-woofer").all(role="group")]
+    rows = [[cell.replace("\xa0", " ") for cell in row] for row in page.rows(label=name)]
+    assert ["1000 Hz", f"{Z:.1f} Ω", f"{20 * np.log10(Z / 5.6):.1f} dB"] in rows
+    assert sitting.result.drivers["woofer"].constants.K == 0.01
+
+
+def test_an_exponent_that_no_coil_has_is_refused(desk):
+    page = desk().refused("drivers", **{WOOFER + "K": "0.01", WOOFER + "n": "1.2"})
+    assert "must be from 0.5" in page.fields[WOOFER + "n"].says
+    assert "open" in page.root.one(id="coil-woofer").attributes
+
+
+READ = "reading.woofer."
+
+
+def points(f1, f2, K=0.012, n=0.68):
+    """Two readings of the demo's woofer in free air, fs 38 Hz, Qms 4.2, Qes 0.405, Re 5.6 ohm."""
+    f = np.array([f1, f2])
+    motion = 5.6 / 0.405 / (1 / 4.2 + 1j * (f / 38 - 38 / f))
+    Z = abs(5.6 + motion + voice_coil.semi_inductance(f, K, n))
+    return dict(
+        zip((READ + "f1", READ + "Z1", READ + "f2", READ + "Z2"), map(str, (f1, Z[0], f2, Z[1])), strict=True)
+    )
+
+
+def test_two_points_of_a_curve_give_the_coil(desk):
+    sitting = desk()
+    page = sitting.type("drivers", "fit:woofer", **points(1000, 9000))
+    kept = sitting.plain["drivers"]["woofer"]
+    assert (kept["K"], kept["n"]) == (pytest.approx(0.012, rel=1e-6), pytest.approx(0.68, rel=1e-6))
+    assert kept["Le"] is kept["Le2"] is kept["Re2"] is None, "the fit holds the whole coil"
+    assert page.fields[WOOFER + "n"].value == "0.68" and page.fields[READ + "f1"].value == ""
+    assert f"{abs(5.6 + voice_coil.semi_inductance(1000.0, 0.012, 0.68)):.1f} Ω" in page.says("coil-woofer")
+
+
+def test_points_are_kept_in_their_fields_until_the_button_is_pressed(desk):
+    sitting = desk()
+    before = sitting.plain
+    page = sitting.type("drivers", **{READ + "f1": "1 kHz", READ + "Z1": "8,2"})
+    assert page.fields[READ + "f1"].value == "1 kHz" and page.fields[READ + "Z1"].value == "8,2"
+    assert sitting.plain == before and "open" in page.root.one(id="coil-woofer").attributes
+
+
+@pytest.mark.parametrize(
+    ("change", "field", "words"),
+    [
+        ({"Z2": ""}, "Z2", "is needed"),
+        ({"Z1": "loud"}, "Z1", "cannot be read as a number"),
+        ({"f1": "3 l"}, "f1", "this is a volume; a frequency is wanted here"),
+        ({"f2": "500"}, "f2", "must lie well above the first"),
+        ({"Z1": "4"}, "Z1", "must be above what the coil has"),
+        ({"Z2": "400"}, "Z2", "climbs more from the first than a pure inductance"),
+    ],
+)
+def test_points_that_no_coil_gives_are_refused_at_their_field(desk, change, field, words):
+    sitting = desk()
+    before = sitting.plain
+    typed = points(1000, 9000) | {READ + symbol: text for symbol, text in change.items()}
+    page = sitting.refused("drivers", "fit:woofer", **typed)
+    check(page)
+    assert words in page.fields[READ + field].says and page.fields[READ + field].value == typed[READ + field]
+    assert sitting.plain == before
+    assert "open" in page.root.one(id="coil-woofer").attributes
+
+
+def test_without_the_coils_resistance_nothing_is_fitted(desk):
+    sitting = desk("plan")
+    page = sitting.refused("drivers", "fit:woofer", **points(1000, 9000))
+    assert "is needed to fit the coil" in page.fields[WOOFER + "Re"].says
+    page = sitting.type("drivers", "fit:woofer", **points(1000, 9000), **{WOOFER + "Re": "5.6"})
+    assert 0.5 < sitting.plain["drivers"]["woofer"]["n"] < 1, "fitted although the motion is not known"
+
+
+def test_a_driver_that_has_gone_is_not_fitted(desk):
+    page = desk().refused("drivers", "fit:nobody", **points(1000, 9000))
+    assert "not there any more" in page.text
