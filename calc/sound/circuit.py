@@ -163,24 +163,24 @@ def solved(
     per_volt = driver.Sd * driver.Bl
     A = V * per_volt * acceleration.value / denominator.value
     delay = denominator.slope / denominator.value - acceleration.slope / acceleration.value
-    velocity = source * driver.Bl * abs(Y.value) / abs(denominator.value)
+    per_branch = source * driver.Bl / abs(denominator.value)
     Z = still.value + driver.Bl**2 * Y.value / loaded.value
+    magnitude = abs(Z)
     omega = s.value.imag
-    share = abs(Z) / abs(Z + before.value)
 
     def flow(port):
-        return source * per_volt * abs(port.value) / abs(denominator.value)
+        return per_branch * driver.Sd * abs(port.value)
 
     curves = {
         "level": 20 * np.log10(rho / (2 * pi * distance * P_REF) * abs(A)),
         "phase": np.degrees(np.angle(A)),
         "group_delay": np.ascontiguousarray(delay.real),
-        "cone": np.sqrt(2) * velocity / omega,
+        "cone": np.sqrt(2) * per_branch * abs(Y.value) / omega,
         "port_speed": None if port_area is None else np.sqrt(2) * flow(opening) / port_area,
-        "Z": abs(Z),
+        "Z": magnitude,
         "Z_phase": np.degrees(np.angle(Z)),
         "radiator": None if Sp is None else np.sqrt(2) * flow(opening) / (Sp * omega),
-        "voltage": source * share,
+        "voltage": source * magnitude / abs(Z + before.value),
         "rear_port_speed": None if rear_area is None else np.sqrt(2) * flow(rear_opening) / rear_area,
     }
     return Response(f=omega / (2 * pi), **_of_one_shape(curves))
