@@ -1,0 +1,256 @@
+"""Where ports may stand in the front or the back, and what is near their inner ends.
+
+Places are seen from the front: x from the cabinet's outer left, y up from its lower edge. [m]
+"""
+
+from dataclasses import dataclass
+from typing import NamedTuple
+
+import numpy as np
+
+from calc.cabinet.openings import LEAST_WOOD
+
+_HAIR = 1e-9  # m; nearer than this, two edges touch
+
+
+@dataclass(frozen=True)
+class PortRoom:
+    """Where the middle of a box's ports may stand on one panel.
+
+    panel : "front" or "back". x, y : places that were tried, (n,), (m,) [m].
+    margin : how far each is from touching anything that it must keep clear of, below zero where it does
+        touch, (m, n) [m]
+    """
+
+    panel: str
+    x: np.ndarray
+    y: np.ndarray
+    margin: np.ndarray
+
+    @property
+    def clear(self):
+        """Where nothing is in the way, (m, n)."""
+        return self.margin >= -_HAIR
+
+    @property
+    def share(self):
+        """Of all places between the walls, how many are clear. [-]"""
+        return float(self.clear.mean())
+
+    @property
+    def best(self):
+        """The place (x, y) farthest from everything, of equals the most central; None where none is clear."""
+        if not self.clear.any():
+            return None
+        off = np.hypot(self.x[None] - self.x.mean(), self.y[:, None] - self.y.mean())
+        score = np.round(self.margin, 5) - 1e-9 * off
+        row, column = np.unravel_index(np.argmax(score), score.shape)
+        return float(self.x[column]), float(self.y[row])
+
+    @property
+    def regions(self):
+        """Clear places as rectangles (left, low, right, high) [m], one for each run of each row of places."""
+        return tuple(
+            (float(self.x[first]), float(y), float(self.x[last]), float(y))
+            for y, row in zip(self.y, self.clear, strict=True)
+            for first, last in _runs(row)
+        )
+
+
+def _runs(row):
+    """First and last index of each unbroken run of True."""
+    edges = np.flatnonzero(np.diff(np.concatenate([[False], row, [False]]).astype(int)))
+    return [(int(first), int(last) - 1) for first, last in zip(edges[::2], edges[1::2], strict=True)]
+
+
+def port_room(carcass, openings, port, port_length, panel, *, seats=None, drivers=None, braces=None,
+              finish=0.0, step=0.005):  # fmt: skip
+    """The `PortRoom` of a panel for all ports of one kind together, standing to each other as they do now.
+
+    Parameters
+    ----------
+    carcass : Carcass
+    openings : tuple of Opening
+        All of the cabinet, its ports among them.
+    port : Port-like
+        That of the box.
+    port_length : float
+        Of each port, from the outer face. [m]
+    panel : "front" or "back"
+    seats, drivers : dicts of Seat-like and Driver-like decisions
+    braces : dict of BraceSolid
+    finish : float
+        Paint or veneer on the front. [m]
+    step : float
+        From one place that is tried to the next. [m]
+
+    Notes
+    -----
+    The rules of `openings.misfits`: between the walls, `LEAST_WOOD` from every other opening of the panel,
+    clear of braces, and clear of magnets that the tube of a port through the back would meet. Places are a
+    grid, so that a gap narrower than a step may be missed.
+    """
+    ports = [each for each in openings if each.kind == "port"]
+    x, y = _places(carcass, step)
+    margin = np.full((len(y), len(x)), np.inf)
+    others = [each for each in openings if each.kind != "port"]
+    middle = [sum(getattr(each, axis) for each in ports) / len(ports) for axis in ("x", "y")]
+    obstacles = _outlines(others, panel)
+    solid = _inside(carcass, port_length, panel, openings, seats or {}, drivers or {}, braces or {}, finish)
+    for each in ports:
+        at_x, at_y = x + each.x - middle[0], y[:, None] + each.y - middle[1]
+        hole, tube = _hole(each), _tube(each, port)
+        margin = np.minimum(margin, _between_walls(carcass, at_x, at_y, hole))
+        if obstacles:
+            margin = np.minimum(margin, _gap(at_x, at_y, hole, obstacles) - LEAST_WOOD)
+        if solid:
+            margin = np.minimum(margin, _gap(at_x, at_y, tube, solid))
+    return PortRoom(panel, x, y, margin)
+
+
+def _places(carcass, step):
+    (left, low), (right, high) = _walls(carcass)
+    return (
+        np.linspace(left, right, max(2, round((right - left) / step) + 1)),
+        np.linspace(low, high, max(2, round((high - low) / step) + 1)),
+    )
+
+
+def _walls(carcass):
+    """Lower left and upper right corner of the inside. [m]"""
+    panels, (width, height, _) = carcass.panels, carcass.outer
+    return (
+        (panels["left"].thickness, panels["bottom"].thickness),
+        (width - panels["right"].thickness, height - panels["top"].thickness),
+    )
+
+
+def _hole(opening):
+    """(half_x, half_y, radius) of the hole through the panel. [m]"""
+    if opening.round:
+        return 0.0, 0.0, opening.width / 2
+    return opening.width / 2, opening.height / 2, 0.0
+
+
+def _tube(opening, port):
+    """The same of what stands inside: a channel with its boards."""
+    if opening.round:
+        return _hole(opening)
+    return opening.width / 2 + port.wall, opening.height / 2 + port.wall, 0.0
+
+
+def _between_walls(carcass, x, y, size):
+    (left, low), (right, high) = _walls(carcass)
+    half_x, half_y, radius = size
+    across = np.minimum(x - left, right - x) - half_x - radius
+    up = np.minimum(y - low, high - y) - half_y - radius
+    return np.minimum(across, up)
+
+
+def _gap(x, y, size, shapes):
+    """From a shape of `size` at each place to the nearest of `shapes`; below zero, how deep they overlap."""
+    half_x, half_y, radius = size
+    nearest = np.inf
+    for each in shapes:
+        across = abs(x - each[0]) - half_x - each[2]
+        up = abs(y - each[1]) - half_y - each[3]
+        apart = np.where(
+            (across < 0) & (up < 0),
+            np.maximum(across, up),
+            np.hypot(np.maximum(across, 0.0), np.maximum(up, 0.0)),
+        )
+        nearest = np.minimum(nearest, apart - radius - each[4])
+    return nearest
+
+
+def _outlines(openings, panel):
+    """What other openings take of the outer face of a panel, as (x, y, half_x, half_y, radius)."""
+    found = []
+    for each in openings:
+        across = each.width if each.outline is None else each.outline
+        if each.panel == panel and across is not None:
+            found.append((each.x, each.y, 0.0, 0.0, across / 2))
+    return found
+
+
+def _inside(carcass, port_length, panel, openings, seats, drivers, braces, finish):
+    """What stands in the way of a tube: braces, and magnets before its end, as seen from the front."""
+    found = [_plate(brace) for brace in braces.values()]
+    if panel == "back":
+        end = carcass.outer[2] - port_length
+        found += [
+            (each.x, each.y, 0.0, 0.0, magnet / 2)
+            for each, magnet, reach in _magnets(openings, seats, drivers, finish)
+            if reach > end
+        ]
+    return found
+
+
+def _plate(brace):
+    (left, _, low), (right, _, high) = brace.low, brace.high
+    return (left + right) / 2, (low + high) / 2, (right - left) / 2, (high - low) / 2, 0.0
+
+
+def _magnets(openings, seats, drivers, finish):
+    """(opening, diameter of the magnet, how deep it reaches behind the front's face [m]) where known."""
+    for each in openings:
+        if each.kind != "seat":
+            continue
+        seat = seats[each.name]
+        frame = drivers[seat.driver].frame
+        if frame.magnet is None or frame.depth is None:
+            continue
+        recess = max(0.0, (frame.flange_thickness or 0.0) + frame.gasket - finish) if seat.flush else 0.0
+        yield each, frame.magnet, recess + frame.depth
+
+
+class Near(NamedTuple):
+    """Something near a port's inner end: what, how far [m], and if it is "ahead" or "beside" the tube."""
+
+    name: str
+    distance: float
+    where: str
+
+
+def near_inner_end(
+    carcass, openings, port, port_length, *, seats=None, drivers=None, braces=None, finish=0.0
+):
+    """What stands nearest to the inner ends of a box's ports.
+
+    Parameters as for `port_room`.
+
+    Returns
+    -------
+    tuple of Near
+        The nearest ahead, then the nearest beside, where there is one; below zero, an overlap. Ahead stand
+        the panel across and the magnet of a driver in line with the tube; beside, braces and walls.
+
+    Notes
+    -----
+    For a straight port. Leave a diameter ahead; beside, half of one keeps the end open (common practice, no
+    source). The magnet is a cylinder.
+    """
+    ports = [each for each in openings if each.kind == "port"]
+    if not ports:
+        return ()
+    across = "back" if port.panel == "front" else "front"
+    depth = carcass.outer[2] - port_length
+    ahead = [Near(across, depth - carcass.panels[across].thickness, "ahead")]
+    beside = []
+    magnets = list(_magnets(openings, seats or {}, drivers or {}, finish))
+    for each in ports:
+        tube = _tube(each, port)
+        if port.panel == "back":
+            ahead += [
+                Near(seat.name, depth - reach, "ahead")
+                for seat, magnet, reach in magnets
+                if _gap(each.x, each.y, tube, [(seat.x, seat.y, 0.0, 0.0, magnet / 2)]) < 0
+            ]
+        beside += [
+            Near(name, float(_gap(each.x, each.y, tube, [_plate(brace)])), "beside")
+            for name, brace in (braces or {}).items()
+        ]
+        if not (port.shape.kind == "slot" and port.shape.along_wall):
+            beside.append(Near("wall", float(_between_walls(carcass, each.x, each.y, tube)), "beside"))
+    nearest = [min(found, key=lambda near: near.distance) for found in (ahead, beside) if found]
+    return tuple(nearest)
