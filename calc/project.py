@@ -92,7 +92,7 @@ class Driver:
     Mms [kg], Cms [m/N], Rms [N s/m], Bl [T m], Xmax [m] one way, Pe [W], Z nominal [ohm],
     sensitivity [dB at 1 m, half space, for 2.83 V].
     The sheet's Vas holds in air at sheet_T [K] and sheet_p [Pa]. `spread` is how far 19 of 20 samples lie
-    off a value, over that value; what is not named there has the usual one.
+    off a value, over that value; what is not named there, or is None, has the usual one.
     """
 
     name: str = ""
@@ -120,7 +120,7 @@ class Driver:
     sheet_T: float = 293.15
     sheet_p: float = 101325.0
     frame: Frame = field(default_factory=Frame)
-    spread: dict[DoubtfulValue, float] = field(default_factory=dict)
+    spread: dict[DoubtfulValue, float | None] = field(default_factory=dict)
 
     def __post_init__(self):
         require_positive(
@@ -650,7 +650,7 @@ class Project:
     fraction: Literal[16, 32, 64] = 64
     speakers: int = 2  # how many of this cabinet are built
     air: Place = field(default_factory=Place)
-    doubt: dict[Literal["Vb", "fb", "QL"], float] = field(default_factory=dict)
+    doubt: dict[Literal["Vb", "fb", "QL"], float | None] = field(default_factory=dict)
 
     def __post_init__(self):
         _require_spreads("doubt", self.doubt)
