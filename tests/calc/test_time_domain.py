@@ -69,7 +69,7 @@ def test_closed_boxes_of_all_kinds_of_damping(Qtc, fc):
 @settings(max_examples=25)
 @given(st.floats(0.3, 3), st.floats(0.6, 1.6), st.floats(4, 60))
 def test_vented_boxes(alpha, h, QL):
-    """Second route: Small's fourth-order transfer (Vented-Box I, 1973; rederived) stepped by a general library."""
+    """Second route: Small's fourth-order transfer (Vented-Box I, rederived), stepped by a general library."""
     fb, Vb = h * FS, VAS / alpha
     found = step_response(lambda f: vented_box(f, DRIVER, Vb, fb, C, RHO, QL=QL))
     Qt, Tb = 1 / (1 / QMS + 1 / QES), 1 / h
@@ -96,8 +96,8 @@ def test_nothing_moves_air_for_ever(kind):
 def test_swings_by_hand():
     """Derived: p = e^(-t/(2 Q)) (cos r t - sin(r t)/(2 Q r)), r = sqrt(1 - 1/(4 Q²)), t in units of 1/wc.
 
-    Its tops follow each other by half turns and shrink by e^(-pi/(2 Q r)) each, 0.6732 for Q = 4: from the
-    first rebound, 0.706, they go 0.475, 0.320, 0.215, 0.145 and 0.098: five above a tenth.
+    Its tops follow each other by half turns and shrink by e^(-pi/(2 Q r)) each, 0.6731 for Q = 4: from the
+    first rebound, 0.695, they go 0.468, 0.315, 0.212, 0.143 and 0.096: five above a tenth.
     """
     Q = 4.0
     r = sqrt(1 - 1 / (4 * Q**2))
