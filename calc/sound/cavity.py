@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 from itertools import pairwise
 from math import inf, pi, sqrt
+from typing import NamedTuple
 
 import numpy as np
 
@@ -255,6 +256,15 @@ def side_layer(start, end, sides, depth, sigma):
     return Layer(start, end, sigma, 1 - left / (a * b), depth)
 
 
+def slab_layer(length, thickness, across, sigma, faces):
+    """Lining as thick as `thickness` [m] of the `across` [m] of the section, all along a line, as a `Layer`.
+
+    `faces` is 1 for one that lies on a wall, 2 for one that air reaches from both sides.
+    """
+    share = min(1.0, thickness / across)
+    return Layer(0.0, length, sigma, share, thickness / faces)
+
+
 def wall_layers(length, sides, depth, sigma):
     """Lining of that depth [m] on all six walls, as `Layer`s of the line along `length`."""
     if 2 * depth >= length:
@@ -449,7 +459,7 @@ def mode_Q(n, line, c, rho, mu):
     at_rest = n * pi * c / line.length
     omega = at_rest * (1 + 0.5j / bare_Q(n * c / (2 * line.length), line, c, rho, mu))
     before = omega
-    for part in np.linspace(0, 1, 24)[1:] ** 2 if line.layers else (1.0,):
+    for part in np.linspace(0, 1, 13)[1:] ** 2 if line.layers else (1.0,):
         thinner = tuple(Layer(a.start, a.end, part * a.sigma, a.share, a.depth) for a in line.layers)
         lined = Line(line.length, line.area, line.perimeter, thinner, line.walls)
         found = _root(lambda w, lined=lined: _closed_end(w, lined, c, rho, mu), 2 * omega - before, at_rest)
@@ -539,25 +549,62 @@ def ripple(
     f, driver, line, cones, c, rho, mu, ports=(), opening=None,
     absorption=0.0, leak=0.0, Rs=0.0, capacitor=None,
 ):  # fmt: skip
-    """What the line adds to the level of the lumped box. [dB], shape (n,)
+    """What one line adds to the level of the lumped box. [dB], shape (n,)
 
-    Arguments as for `line_level`. The mass of the air in the line and its friction at bare walls are taken
-    out: the tuning, the moving mass and the losses are those in the box, and hold them already. So it is 0
-    at low frequencies, but for the friction of lining that lies between cone and port, which is a loss at
-    the tuning too.
+    Arguments as for `line_level`; see `axial_ripple`, of which this is the case of one side.
     """
-    omega = 2 * pi * np.asarray(f, dtype=float)
-    s = 1j * omega
-    spring = rho * c**2 / (s * line.length * line.area)
-    pressures = _pressures(f, line, cones, ports, opening, c, rho, mu)
-    masses = [air_mass(line, one, other, rho) for one, other in _pairs(cones, ports, opening)]
-    lossy = s * (1 - 1j * _loss(omega, line, c, rho, mu))
-    waves = [Z - lossy * mass for Z, mass in zip(pressures, masses, strict=True)]
+    sides = (Placed(line, cones, ports),)
+    return axial_ripple(f, driver, sides, c, rho, mu, opening, absorption, leak, Rs, capacitor)
+
+
+class Placed(NamedTuple):
+    """One side of a box as a `Line`, and where along it cones and ports are [m]."""
+
+    line: Line
+    cones: tuple
+    ports: tuple = ()
+
+
+def axial_ripple(
+    f, driver, sides, c, rho, mu, opening=None, absorption=0.0, leak=0.0, Rs=0.0, capacitor=None
+):
+    """What the waves along some sides of a box add to the level of the lumped box. [dB], shape (n,)
+
+    Parameters
+    ----------
+    sides : sequence of Placed
+        Each side as a line of the same air: length times area.
+    f, driver, c, rho, mu, opening, absorption, leak, Rs, capacitor
+        As for `line_level`.
+
+    Notes
+    -----
+    In a rectangular box the pressure is a sum over all waves, so that the sides add: the spring, which they
+    share, and what each line has beside it. With all three sides only the waves that swing along two or
+    three of them at once are left out: it holds below the first of those.
+
+    The mass of the air in a line and its friction at bare walls are taken out: the tuning, the moving mass
+    and the losses are those in the box, and hold them already. So it is 0 at low frequencies, but for the
+    friction of lining that lies between cone and port, which is a loss at the tuning too.
+    """
+    volume = sides[0].line.length * sides[0].line.area
+    spring = rho * c**2 / (2j * pi * np.asarray(f, dtype=float) * volume)
+    waves = [[Z - spring for Z in _waves(f, side, opening, c, rho, mu)] for side in sides]
     lined, lumped = (
         _level(f, driver, Z, rho, opening, absorption, leak, 2.83, Rs, capacitor, 1.0)
-        for Z in (waves, [spring] * 3)
+        for Z in ([spring + sum(of_all) for of_all in zip(*waves, strict=True)], [spring] * 3)
     )
     return lined - lumped
+
+
+def _waves(f, side, opening, c, rho, mu):
+    """The pressures of `_pressures` without the mass and friction of the bare line's air."""
+    line, cones, ports = side
+    omega = 2 * pi * np.asarray(f, dtype=float)
+    lossy = 1j * omega * (1 - 1j * _loss(omega, line, c, rho, mu))
+    pressures = _pressures(f, line, cones, ports, opening, c, rho, mu)
+    masses = [air_mass(line, one, other, rho) for one, other in _pairs(cones, ports, opening)]
+    return [Z - lossy * mass for Z, mass in zip(pressures, masses, strict=True)]
 
 
 def _level(f, driver, Z, rho, opening, absorption, leak, V, Rs, capacitor, distance):

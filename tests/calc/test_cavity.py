@@ -313,6 +313,8 @@ def test_lining_of_all_walls():
     assert v.side_layer(0.1, 0.2, sides, 0.1, 5000.0).share == 1.0, "it meets in the middle"
     pad = v.middle_layer(0.42, 0.04, 900.0)
     assert_allclose([pad.start, pad.end, pad.share], [0.19, 0.23, 1.0], rtol=1e-12)
+    slab = v.slab_layer(0.42, 0.05, 0.2, 900.0, faces=2)
+    assert (slab.share, slab.depth, slab.end) == (0.25, 0.025, 0.42)
     assert v.middle_layer(0.42, 1.0, 900.0) == v.Layer(0.0, 0.42, 900.0)
 
 
@@ -533,6 +535,46 @@ def test_the_middle_neither_drives_nor_hears_the_first_mode():
     heard, deaf = (abs(v.line_impedance(f0, line(), [0.0], [x], **AIR)) for x in (LONG, LONG / 2))
     spring = RHO * C**2 / (2 * pi * f0 * VB)
     assert heard > 20 * spring and deaf < 2 * spring
+
+
+def test_three_sides_add_as_their_waves_do():
+    """Second route: cone and port in a sum over the axial waves of a box; the circuit written out anew."""
+    inner, cone, port = (0.2, 0.42, 0.3), (0.08, 0.11, 0.0), (0.15, 0.36, 0.3)
+    volume = np.prod(inner)
+    sides = []
+    for axis, length in enumerate(inner):
+        a, b = (side for k, side in enumerate(inner) if k != axis)
+        sides.append(v.Placed(v.Line(length, a * b, 2 * (a + b)), (cone[axis],), (port[axis],)))
+    f = np.array([150.0, 390.0, 409.0, 450.0, 572.0, 600.0])
+    w = 2 * pi * f
+    n = np.arange(1, 40_000)[:, None]
+    total = dict.fromkeys(("cc", "cp", "pp"), RHO * C**2 / (1j * w * volume))
+    for axis, (line_, _, _) in enumerate(sides):
+        lossy, L = 1 - 1j / v.bare_Q(f, line_, C, RHO, MU), inner[axis]
+        for pair in total:
+            x, y = ({"c": cone, "p": port}[one][axis] for one in pair)
+            shape = 2 * np.cos(n * pi * x / L) * np.cos(n * pi * y / L)
+            swing = (n * pi / L) ** 2 - (w / C) ** 2 * lossy
+            # each wave less what is left of it far below its note: the mass of the air
+            modal = (shape * 1j * w * RHO * lossy * (1 / swing - 1 / (n * pi / L) ** 2)).sum(0)
+            total[pair] = total[pair] + modal / volume
+    Zo = opening(f, volume, 40.0)
+
+    def outside(cc, cp, pp):
+        Zm = 1j * w * DRIVER.Mms + DRIVER.Rms + 1 / (1j * w * DRIVER.Cms)
+        Ze = DRIVER.Re + 1j * w * DRIVER.Le
+        load = cc - cp**2 / (Zo + pp)
+        u = DRIVER.Bl / (Ze * (Zm + DRIVER.Sd**2 * load) + DRIVER.Bl**2)
+        return u * (1 - cp / (Zo + pp))
+
+    spring = RHO * C**2 / (1j * w * volume)
+    wanted = 20 * np.log10(abs(outside(*total.values()) / outside(spring, spring, spring)))
+    found = v.axial_ripple(f, DRIVER, sides, C, RHO, MU, opening=Zo)
+    assert_allclose(found, wanted, atol=0.01)
+    alone = v.ripple(f, DRIVER, *sides[1][:2], C, RHO, MU, ports=sides[1].ports, opening=Zo)
+    assert abs(found - alone).max() > 0.5, "the depth is heard too, at 572 Hz"
+    deep = v.axial_ripple([0.5], DRIVER, sides, C, RHO, MU, opening=opening(0.5, volume, 40.0))
+    assert_allclose(deep, 0, atol=1e-3)
 
 
 def test_a_pad_in_the_middle_tames_the_ripple():
