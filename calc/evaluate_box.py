@@ -68,6 +68,7 @@ def box(key, project, drivers, place, cabinet, f, built=False):
     require_physical(V=volts)
     drive = volts / TEST_VOLTS
     losses = _losses(each.box, project, air, place, cabinet)
+    Qts = with_source(group.Qms, group.Qes, group.Re, each.Rs).Qts
     circuit = _circuit(each, group, air, losses, place)
     response = circuit.response(f)
     plain = _plain(circuit)
@@ -97,7 +98,8 @@ def box(key, project, drivers, place, cabinet, f, built=False):
         reference=reference,
         cutoffs=limits.cutoffs(lambda f: plain.response(f), reference),
         upper=_upper(f, response.level, reference) if each.box.kind == "band_pass" else None,
-        Qtc=_Qtc(each, group, air, losses),
+        Qts=Qts,
+        Qtc=_Qtc(Qts, group, air, losses) if each.box.kind == "closed" else None,
         fc=air.fc,
         Xmax=Xmax,
         limits=limits.largest_level(
@@ -286,11 +288,8 @@ def _upper(f, level, reference):
     return float(f[i] * (f[i + 1] / f[i]) ** share)
 
 
-def _Qtc(each, group, air, losses):
-    """Total Q of a closed box [-], what lies before the driver and the losses counted; None of others."""
-    if each.box.kind != "closed":
-        return None
-    Qts = with_source(group.Qms, group.Qes, group.Re, each.Rs).Qts
+def _Qtc(Qts, group, air, losses):
+    """Total Q of a closed box [-], what lies before the driver and the losses counted."""
     _, Qtc = closed_box_tuning(group.fs, Qts, group.Vas, air.apparent)
     return closed_box_lossy_Q(Qtc, group.Vas / air.apparent, losses.QL, losses.QA)
 

@@ -115,6 +115,7 @@ class BoxResult:
     is linear, so travel and air speed scale by `drive` = volts / 2.83. `circuit` (calc.sound.box_circuit)
     solves the box again, at other frequencies or varied. `ports` has the `PortResult` of each kind of port by
     its name in the document, `port` the first of them. `upper` [Hz] is where a band-pass falls by 3 dB again.
+    `Qts` is that of the drivers with all that lies before them.
     """
 
     key: str
@@ -136,6 +137,7 @@ class BoxResult:
     reference: float | None = None
     cutoffs: dict | None = None
     upper: float | None = None
+    Qts: float | None = None
     Qtc: float | None = None
     fc: float | None = None
     Xmax: float | None = None
