@@ -27,7 +27,8 @@ CLOSED = Numbers(
 )  # fmt: skip
 VENTED = replace(
     CLOSED, key="B", kind="vented", Vb=0.02, f3=41.2, level=closed_level(41.2, 0.8), settled=0.025,
-    speed=12.0, ports=(PortNeed(count=1, length=0.15, fits=True, breathes=True),), delay=0.012, limit=CLOSED.limit + 6,
+    speed=12.0, ports=(PortNeed(count=1, length=0.15, fits=True, breathes=True),), delay=0.012,
+    limit=CLOSED.limit + 6,
 )  # fmt: skip
 RADIATORS = replace(CLOSED, key="C", kind="passive_radiator", radiators=2, added=0.03)
 BAND_PASS = replace(
