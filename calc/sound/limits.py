@@ -1,13 +1,14 @@
-"""How low a box reaches and how loud it can play before cone, coil or port gives out."""
+"""How low a box reaches and how loud it can play before cone, coil, port, radiator or amplifier gives out."""
 
 from dataclasses import dataclass
 from math import log10, pi
+from typing import NamedTuple
 
 import numpy as np
 
 from calc.errors import InputError
 from calc.sound.driver import P_REF
-from calc.sound.ranges import require_physical
+from calc.sound.ranges import problem, require_physical
 
 SEARCHED = np.geomspace(0.5, 20e3, 620)
 """Where a cut-off is looked for, 40 points an octave. [Hz]"""
@@ -83,10 +84,10 @@ def _meeting(f, level, wanted):
 class LargestLevel:
     """How loud each frequency may get, and what stops it.
 
-    level : [dB], (m,); None if no limit is known; infinite where nothing that is limited moves
-    by : "travel", "power" or "port" for each frequency, (m,); None if no limit is known
-    travel, power, port : [dB], (m,); each None if it cannot be told
-    unknown : names of the limits that cannot be told
+    level : [dB], (m,) or (n, m); None if no limit is known; infinite where nothing that is limited moves
+    by : "travel", "power", "port", "amplifier" or "radiator" for each frequency; None if no limit is known
+    travel, power, port, amplifier, radiator : [dB], the same shape; each None if it cannot be told
+    unknown : names of the limits of driver and box that cannot be told
     """
 
     level: np.ndarray | None
@@ -95,53 +96,126 @@ class LargestLevel:
     power: np.ndarray | None
     port: np.ndarray | None
     unknown: tuple
+    amplifier: np.ndarray | None = None
+    radiator: np.ndarray | None = None
 
 
-def largest_level(response, V, Re, Xmax=None, Pe=None, port_limit=None):
-    """Largest level of a box against frequency: the lowest of what travel, power and port allow.
+def largest_level(
+    response, V, Re, Xmax=None, Pe=None, port_limit=None, amplifier=None, radiator_Xmax=None, passed=1.0
+):
+    """Largest level of a box against frequency, by a sine: the lowest of what each limit allows.
 
     Parameters
     ----------
     response : Response
         At `V`; the model is linear.
     V : float
-        [volt rms]
+        The source that the response is for. [volt rms]
     Re : float
         Coil resistance of the wired group. [ohm]
     Xmax : float, optional
         Peak travel of one cone. [m]
     Pe : float, optional
-        Power that the whole group bears; it stands for V = sqrt(Pe Re) at every frequency. [W]
+        Power that the whole group bears; it stands for sqrt(Pe Re) at the box terminals at every
+        frequency, which is how sheets rate it. [W]
     port_limit : float, optional
-        Peak air speed that is accepted in the port. [m/s]
+        Peak air speed that is accepted, in the faster port of a box that has two. [m/s]
+    amplifier : float, optional
+        The largest sine that it gives before it clips. [volt rms]
+    radiator_Xmax : float, optional
+        Peak travel of one passive radiator. [m]
+    passed : ndarray, shape (m,), optional
+        What a filter before the amplifier lets through of the source. [-]
 
     Returns
     -------
     LargestLevel
+
+    Raises
+    ------
+    InputError
+        For a limit that is no size of a loudspeaker, at its name.
     """
     require_physical(V=V, Re=Re, Xmax=Xmax, Pe=Pe)
-    if port_limit is not None and not 0 < port_limit < 1000:
-        raise InputError("port_limit", "must be an air speed above zero")
+    require_limits(port_limit, amplifier, radiator_Xmax)
+    speed = fastest_air(response)
+    # each limit over what the drive V makes of it; None where either is not known
     singles = {
-        "travel": None if Xmax is None else _allowed(response, Xmax, response.cone),
-        "power": None if Pe is None else response.level + 20 * log10((Pe * Re) ** 0.5 / V),
-        "port": None
-        if port_limit is None or response.port_speed is None
-        else _allowed(response, port_limit, response.port_speed),
+        "travel": _allowed(response, Xmax, response.cone),
+        "power": _allowed(response, None if Pe is None else (Pe * Re) ** 0.5, _at_terminals(response, V)),
+        "port": _allowed(response, port_limit, speed),
+        "amplifier": _allowed(response, amplifier, V * np.asarray(passed, dtype=float)),
+        "radiator": _allowed(response, radiator_Xmax, response.radiator),
     }
     known = [name for name, single in singles.items() if single is not None]
-    unknown = tuple(name for name in singles if name not in known)
+    may_lack = ("travel", "power", "port") + (() if response.radiator is None else ("radiator",))
+    unknown = tuple(name for name in may_lack if name not in known)
     if not known:
         return LargestLevel(None, None, **singles, unknown=unknown)
     stack = np.stack([singles[name] for name in known])
     return LargestLevel(stack.min(axis=0), np.array(known)[stack.argmin(axis=0)], **singles, unknown=unknown)
 
 
+def require_limits(port_limit=None, amplifier=None, radiator_Xmax=None):
+    """Refuse a limit that is none, at its own name; None passes as "not given"."""
+    if port_limit is not None and not 0 < port_limit < 1000:
+        raise InputError("port_limit", "must be an air speed above zero")
+    for name, symbol, value in (("amplifier", "V", amplifier), ("radiator_Xmax", "Xmax", radiator_Xmax)):
+        if value is not None and (sentence := problem(symbol, value)):
+            raise InputError(name, sentence)
+
+
+def fastest_air(response):
+    """Peak speed [m/s] in the faster of a box's ports at each frequency; None where no port is known."""
+    speeds = [v for v in (response.port_speed, response.rear_port_speed) if v is not None]
+    return np.max(speeds, axis=0) if speeds else None
+
+
+def _at_terminals(response, V):
+    """What is left at the box terminals [volt rms]; the source where the response does not say."""
+    return np.full_like(response.level, V) if response.voltage is None else response.voltage
+
+
 def _allowed(response, most, actual):
-    """The level once `actual` is driven up to `most`; infinite where nothing moves."""
+    """The level once `actual` is driven up to `most`; infinite where nothing moves, None if either is."""
+    if most is None or actual is None:
+        return None
+    actual = np.broadcast_to(actual, response.level.shape)
     ratio = np.full(actual.shape, np.inf)
     np.divide(most, actual, out=ratio, where=actual > 0)
     return response.level + 20 * np.log10(ratio)
+
+
+class Stretch(NamedTuple):
+    """The notes `low` to `high` [Hz] that one limit, `by`, stops."""
+
+    by: str
+    low: float
+    high: float
+
+
+def stretches(f, by):
+    """Which limit rules at which note, from the lowest up.
+
+    Parameters
+    ----------
+    f : ndarray, shape (m,)
+        Rising. [Hz]
+    by : ndarray of str, shape (m,)
+        See `LargestLevel`.
+
+    Returns
+    -------
+    tuple of Stretch
+        They meet halfway, by ratio, between the neighbours at which the limits change.
+    """
+    changes = np.flatnonzero(by[1:] != by[:-1])
+    edges = [f[0], *np.sqrt(f[changes] * f[changes + 1]), f[-1]]
+    firsts = [0, *(changes + 1)]
+    return tuple(
+        Stretch(str(by[i]), float(low), float(high))
+        for i, low, high in zip(firsts, edges[:-1], edges[1:], strict=True)
+    )
 
 
 def volume_velocity_level(f, U, rho, distance=1.0):

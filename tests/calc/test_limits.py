@@ -12,8 +12,11 @@ from printed import CHECKS, compare
 
 from calc.errors import InputError
 from calc.sound import limits as lim
+from calc.sound.band_pass import double_band_pass
+from calc.sound.circuit import laplace
 from calc.sound.closed_box import closed_box, closed_box_tuning, cutoff_ratio, displacement_power_constant
 from calc.sound.driver import constants, eta0, level_1w, level_2v83, without_inductance
+from calc.sound.high_pass import HighPass
 from calc.sound.passive_radiator import passive_radiator_box
 from calc.sound.response import Response
 from calc.sound.vented_box import vented_box
@@ -178,6 +181,76 @@ def test_what_is_not_known_is_said():
     assert shut.port is None and set(shut.by) == {"travel"}
 
 
+def with_radiators(**more):
+    return passive_radiator_box(F, driver(), 0.016, 2, 0.0133, 1.5e-3, 0.032, 0.578, C, RHO, **more)
+
+
+def test_amplifier_and_radiators_are_met_exactly_behind_a_filter_and_a_capacitor():
+    """Second route: the circuit at the volts that the largest level stands for, the filter in front of it."""
+    filtered = HighPass(2, 30.0)
+    fed = {"capacitor": 1e-3, "high_pass": filtered, "Rs": 0.4}
+    passed = abs(filtered.transfer(laplace(F)).value)
+    limit = {"Xmax": 0.004, "Pe": 40.0, "amplifier": 15.0, "radiator_Xmax": 0.005}
+    at_rest = with_radiators(**fed)
+    found = lim.largest_level(at_rest, 2.83, 5.7, **limit, passed=passed)
+    volts = 2.83 * 10 ** ((found.level - at_rest.level) / 20)
+    driven, at = with_radiators(V=volts[:, None], **fed), np.arange(len(F))
+    ratios = {
+        "travel": driven.cone[at, at] / 0.004,
+        "power": driven.voltage[at, at] ** 2 / 5.7 / 40.0,
+        "amplifier": volts * passed / 15.0,
+        "radiator": driven.radiator[at, at] / 0.005,
+    }
+    assert_allclose(np.max(list(ratios.values()), axis=0), 1, rtol=1e-9)
+    for name, ratio in ratios.items():
+        assert_allclose(ratio[found.by == name], 1, rtol=1e-9)
+    assert {"amplifier", "radiator", "travel"} <= set(found.by)
+    assert found.unknown == ("port",)
+
+
+def test_a_stronger_amplifier_raises_only_what_it_stopped():
+    weak, strong = (lim.largest_level(vented(), 2.83, 5.7, Xmax=0.004, amplifier=V) for V in (5.0, 10.0))
+    assert_allclose(strong.amplifier - weak.amplifier, 6.0206, atol=1e-4)
+    raised = strong.level - weak.level
+    assert (raised[weak.by == "travel"] == 0).all() and (raised[weak.by == "amplifier"] > 0).any()
+
+
+def test_radiators_of_unknown_travel_are_told():
+    assert lim.largest_level(with_radiators(), 2.83, 5.7, Xmax=0.004).unknown == ("power", "port", "radiator")
+
+
+def test_the_faster_of_two_ports_counts():
+    box = double_band_pass(F, driver(), 0.02, 30.0, 0.01, 70.0, C, RHO, rear_area=0.001, front_area=0.003)
+    air = lim.fastest_air(box)
+    assert (air >= box.port_speed).all() and (air >= box.rear_port_speed).all()
+    assert (air == box.port_speed).any() and (air == box.rear_port_speed).any()
+    found = lim.largest_level(box, 2.83, 5.7, port_limit=17.0)
+    assert_allclose(found.level, box.level + 20 * np.log10(17.0 / air))
+    assert lim.fastest_air(closed_box(F, driver(), 0.02, C, RHO)) is None
+
+
+def test_variants_have_their_limits_each():
+    Vb = np.array([[0.01], [0.03]])
+    both = vented_box(F, driver(), Vb, 40.0, C, RHO, port_area=0.0025)
+    limit = {"Xmax": 0.004, "Pe": 50.0, "port_limit": 17.0, "amplifier": 12.0}
+    found = lim.largest_level(both, 2.83, 5.7, **limit)
+    for i, V in enumerate(Vb[:, 0]):
+        alone = lim.largest_level(
+            vented_box(F, driver(), V, 40.0, C, RHO, port_area=0.0025), 2.83, 5.7, **limit
+        )
+        assert_allclose(found.level[i], alone.level, rtol=1e-12)
+        assert list(found.by[i]) == list(alone.by)
+
+
+def test_which_limit_rules_at_which_note():
+    f = np.array([10.0, 20.0, 40.0, 80.0, 160.0])
+    found = lim.stretches(f, np.array(["travel", "travel", "port", "port", "travel"]))
+    assert [stretch.by for stretch in found] == ["travel", "port", "travel"]
+    assert_allclose([s.low for s in found], [10, sqrt(800), sqrt(12800)])
+    assert_allclose([s.high for s in found], [sqrt(800), sqrt(12800), 160])
+    assert lim.stretches(f, np.array(["power"] * 5)) == (lim.Stretch("power", 10.0, 160.0),)
+
+
 def test_a_cone_that_stands_still_sets_no_limit():
     still = Response(
         *[np.ones(2)] * 4, cone=np.array([0.0, 1e-3]), port_speed=None, Z=np.ones(2), Z_phase=np.ones(2)
@@ -187,7 +260,7 @@ def test_a_cone_that_stands_still_sets_no_limit():
     assert list(found.by) == ["power", "travel"] and np.isfinite(found.level).all()
 
 
-@pytest.mark.parametrize("field", ["V", "Re", "Xmax", "Pe", "port_limit"])
+@pytest.mark.parametrize("field", ["V", "Re", "Xmax", "Pe", "port_limit", "amplifier", "radiator_Xmax"])
 @pytest.mark.parametrize("value", [0.0, -1.0, float("nan"), float("inf")])
 def test_impossible_limits_are_refused(field, value):
     with pytest.raises(InputError) as refusal:
