@@ -90,10 +90,9 @@ def port_room(carcass, openings, port, port_length, panel, *, seats=None, driver
     clear of braces, and clear of magnets that the tube of a port through the back would meet. Places are a
     grid, so that a gap narrower than a step may be missed.
     """
-    ports = [each for each in openings if each.kind == "port"]
+    ports, others = _apart(openings)
     x, y = _places(carcass, step)
     margin = np.full((len(y), len(x)), np.inf)
-    others = [each for each in openings if each.kind != "port"]
     middle = [sum(getattr(each, axis) for each in ports) / len(ports) for axis in ("x", "y")]
     obstacles = _outlines(others, panel)
     solid = _inside(carcass, port_length, panel, openings, seats or {}, drivers or {}, braces or {}, finish)
@@ -106,6 +105,12 @@ def port_room(carcass, openings, port, port_length, panel, *, seats=None, driver
         if solid:
             margin = np.minimum(margin, _gap(at_x, at_y, tube, solid))
     return PortRoom(panel, x, y, margin)
+
+
+def _apart(openings):
+    """The ports of the first kind, which are called "port" and their number, and all other openings."""
+    ports = [each for each in openings if each.kind == "port" and each.name.startswith("port")]
+    return ports, [each for each in openings if each not in ports]
 
 
 def _places(carcass, step):
@@ -230,7 +235,7 @@ def near_inner_end(
     For a straight port. Leave a diameter ahead; beside, half of one keeps the end open (common practice, no
     source). The magnet is a cylinder.
     """
-    ports = [each for each in openings if each.kind == "port"]
+    ports, _ = _apart(openings)
     if not ports:
         return ()
     across = "back" if port.panel == "front" else "front"

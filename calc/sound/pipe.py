@@ -100,8 +100,8 @@ def input_impedance(chain, load):
     return (A * load + B) / (C * load + D)
 
 
-def pipe_response(f, driver, tube, chamber, fb, c, rho, mu, V=2.83, Rs=0.0, QL=None, QA=None):
-    """Response of a vented box whose port is a pipe, not a plug of air.
+def pipe_response(f, driver, tubes, chamber, fb, c, rho, mu, V=2.83, Rs=0.0, QL=None, QA=None):
+    """Response of a vented box whose ports are pipes, not plugs of air.
 
     Parameters
     ----------
@@ -109,7 +109,8 @@ def pipe_response(f, driver, tube, chamber, fb, c, rho, mu, V=2.83, Rs=0.0, QL=N
         [Hz]
     driver : Constants
         Of the wired group, in this air; single values.
-    tube : Tube
+    tubes : sequence of Tube
+        One for each size of port.
     chamber : Chamber
     fb : float
         Where QL and QA hold. [Hz]
@@ -129,8 +130,8 @@ def pipe_response(f, driver, tube, chamber, fb, c, rho, mu, V=2.83, Rs=0.0, QL=N
 
     Notes
     -----
-    Plane waves along the port and along the box's depth, end corrections as masses, radiation of a small
-    source in a wall. Holds below the first cross mode of the box, c over twice its longest other side, and
+    Plane waves along the ports and along the box's depth, end corrections as masses, radiation of small
+    sources in a wall. Holds below the first cross mode of the box, c over twice its longest other side, and
     while the bore is a small part of a wave. Cone break-up, and what the box's other sides do, are not in it.
     At low frequencies it is the vented box of the lumped circuit.
     """
@@ -138,12 +139,7 @@ def pipe_response(f, driver, tube, chamber, fb, c, rho, mu, V=2.83, Rs=0.0, QL=N
     f = np.asarray(f, dtype=float)
     s = circuit.laplace(f)
     w = 2 * pi * f
-    radiation = rho * w**2 / (2 * pi * c) * tube.count
-    mouth = 1j * w * rho * tube.outer / tube.area + radiation
-    k, Z = wall_line(f, tube.area, tube.perimeter, c, rho, mu)
-    chain = line(k, Z, tube.length)
-    inner = 1j * w * rho * tube.inner / tube.area
-    ports = tube.count / (inner + input_impedance(chain, mouth))
+    ports, through = _ports(w, f, tubes, c, rho, mu)
     leak = circuit.leak(chamber.Vb / (rho * c**2), 2 * pi * fb, QL)
     before, Y = _air(w, chamber, 2 * pi * fb, QA, c, rho, ports + leak)
     A, B, C, D = before
@@ -152,12 +148,31 @@ def pipe_response(f, driver, tube, chamber, fb, c, rho, mu, V=2.83, Rs=0.0, QL=N
     cone = circuit.moving_parts(s, driver).value
     U = V * driver.Bl / (still * driver.Sd) / ((cone + driver.Bl**2 / still) / driver.Sd**2 + at_front)
     p = -U / (C + D * Y)
-    flow = p * ports / (chain[2] * mouth + chain[3])
+    flow = p * through
 
     def level(U):
         return 20 * np.log10(rho * w * np.maximum(abs(U), 1e-300) / (2 * pi * P_REF))
 
     return PipeResponse(f, level(U + flow + p * leak), level(flow), flow)
+
+
+def _ports(w, f, tubes, c, rho, mu):
+    """Admittance of all tubes from inside, and what flows out of them for a pressure there. [m³/(s Pa)]
+
+    They lie in parallel between the air inside and the radiation that all share outside: U = G p1 - H p2 out,
+    F p1 - G p2 in.
+    """
+    radiation = rho * w**2 / (2 * pi * c)
+    F = G = H = 0.0
+    for tube in tubes:
+        k, Z = wall_line(f, tube.area, tube.perimeter, c, rho, mu)
+        A, B, C, D = line(k, Z, tube.length)
+        outer, inner = (1j * w * rho * end / tube.area for end in (tube.outer, tube.inner))
+        A, B = A + inner * C, B + inner * D
+        B, D = B + outer * A, D + outer * C
+        F, G, H = F + tube.count * D / B, G + tube.count / B, H + tube.count * A / B
+    through = G / (1 + H * radiation)
+    return F - G * radiation * through, through
 
 
 def _air(w, chamber, omega, QA, c, rho, opening):
@@ -211,7 +226,7 @@ class Resonance:
     of: str
 
 
-def resonances(response, reference, tube, c, depth=None, low_pass=None, start=150.0):
+def resonances(response, reference, tubes, c, depth=None, low_pass=None, start=150.0):
     """The `Resonance`s in a `PipeResponse`: where the ports alone come up and fall again, low to high.
 
     Parameters
@@ -220,7 +235,7 @@ def resonances(response, reference, tube, c, depth=None, low_pass=None, start=15
         At rising frequencies, close together.
     reference : float
         Level of the woofer in mid band. [dB]
-    tube : Tube
+    tubes : sequence of Tube
     c : float
         [m/s]
     depth : float, optional
@@ -243,7 +258,7 @@ def resonances(response, reference, tube, c, depth=None, low_pass=None, start=15
                 level,
                 filtered,
                 None if filtered is None else filtered <= HIDDEN,
-                _cause(at, tube, c, depth),
+                _cause(at, tubes, c, depth),
             )
         )
     return tuple(found)
@@ -256,10 +271,12 @@ def _top(f, level):
     return float(f[1] + x), float(level[1] + b * x + a * x**2)
 
 
-def _cause(f, tube, c, depth):
-    own = f * 2 * tube.effective_length / c
-    off = abs(own - max(round(own), 1)) / own
-    if depth is None:
-        return "pipe"
-    inside = f * 2 * depth / c
-    return "depth" if abs(inside - max(round(inside), 1)) / inside < off else "pipe"
+def _cause(f, tubes, c, depth):
+    off = min(_off(f, tube.effective_length, c) for tube in tubes)
+    return "depth" if depth is not None and _off(f, depth, c) < off else "pipe"
+
+
+def _off(f, length, c):
+    """How far f lies from a whole number of half waves along a length, over f. [-]"""
+    halves = f * 2 * length / c
+    return abs(halves - max(round(halves), 1)) / halves

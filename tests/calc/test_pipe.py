@@ -24,7 +24,7 @@ REFERENCE = reference_level(WOOFER, 2.83, 0.0, C, RHO)
 
 
 def tube(length, ends=ENDS, count=1):
-    return pipe.Tube(AREA, pi * D, length, *ends, count)
+    return (pipe.Tube(AREA, pi * D, length, *ends, count),)
 
 
 @pytest.mark.parametrize("count", [1, 2])
@@ -57,6 +57,29 @@ def test_the_air_inside_the_tube_belongs_to_the_box_as_well():
     line = pipe.pipe_response(f, WOOFER, bare, pipe.Chamber(Vb), fb, C, RHO, STILL)
     lumped = vented_box(f, WOOFER, Vb, fb, C, RHO, port_area=AREA)
     assert_allclose(line.level - lumped.level, 20 * np.log10(1 + AREA * length / 2 / Vb), atol=0.01)
+
+
+def test_two_sizes_are_one_if_they_are_equal():
+    """One tube beside two of its like is three."""
+    f, chamber = np.geomspace(20, 1500, 50), pipe.Chamber(0.03, 0.3, 0.1)
+    apart, together = (
+        pipe.pipe_response(f, WOOFER, tubes, chamber, 40.0, C, RHO, MU, QL=9)
+        for tubes in (tube(0.2) + tube(0.2, count=2), tube(0.2, count=3))
+    )
+    assert_allclose(apart.level, together.level, atol=1e-8)
+    assert_allclose(apart.flow, together.flow, rtol=1e-9)
+
+
+def test_two_sizes_at_low_frequencies_are_the_lumped_box():
+    """Their inertances in parallel, by another calculation."""
+    Vb, lengths = 2.0, (0.1, 0.3)
+    ports = [(1, AREA, sum(ENDS)), (2, AREA, sum(ENDS))]
+    fb = port.ports_tuning(Vb, ports, lengths, C)
+    f = fb * np.array([0.25, 0.5, 2.0])
+    tubes = tube(lengths[0]) + tube(lengths[1], count=2)
+    line = pipe.pipe_response(f, WOOFER, tubes, pipe.Chamber(Vb), fb, C, RHO, STILL, QL=8)
+    lumped = vented_box(f, WOOFER, Vb, fb, C, RHO, QL=8, port_area=3 * AREA)
+    assert_allclose(line.level, lumped.level, rtol=0, atol=0.03)
 
 
 def test_friction_of_the_wall_is_that_of_the_lumped_port():
@@ -102,7 +125,7 @@ def test_an_ideal_pipe_is_open_again_at_every_half_wave():
 @pytest.mark.parametrize("length", [0.12, 0.28, 0.45])
 def test_the_port_sounds_where_half_waves_fit(length):
     """Behind a large box a thin pipe is open at both ends: peaks at n c/(2 L), exact for no ends."""
-    thin = pipe.Tube(pi * 0.004**2, pi * 0.008, length, 0.0, 0.0)
+    thin = (pipe.Tube(pi * 0.004**2, pi * 0.008, length, 0.0, 0.0),)
     f = np.geomspace(150, 3.4 * C / (2 * length), 6000)
     response = pipe.pipe_response(f, WOOFER, thin, pipe.Chamber(5.0), 20.0, C, RHO, STILL)
     found = pipe.resonances(response, REFERENCE, thin, C)
