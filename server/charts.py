@@ -85,14 +85,17 @@ KINDS = {
 """Each kind of box in the words of a sentence."""
 
 
-def box_charts(result):
-    """The charts of the boxes that can be computed, by name; empty while none can."""
+def box_charts(result, band=None):
+    """The charts of the boxes that can be computed, by name; empty while none can.
+
+    `band` is (f, `Range`) of the chosen box's level, if it is to be shown.
+    """
     known = pencilled(result)
     if not known:
         return {}
     chosen = result.box if not result.box.missing else next(iter(known.values()))
     charts = (
-        level_chart(known, chosen),
+        level_chart(known, chosen, band if chosen is result.box else None),
         port_chart(known, chosen),
         travel_chart(known, chosen),
         radiator_chart(known, chosen),
@@ -109,8 +112,8 @@ def pencilled(result):
     return {key: result.boxes[key] for key in order if not result.boxes[key].missing}
 
 
-def level_chart(known, chosen):
-    """Level against frequency for 2.83 V."""
+def level_chart(known, chosen, band=None):
+    """Level against frequency for 2.83 V; where 19 of 20 lie, in grey, if `band` tells it."""
     lines = _lines(known, lambda box: box.response.level)
     f3 = chosen.cutoffs[3.0]
     if f3 is None:
@@ -130,6 +133,8 @@ def level_chart(known, chosen):
             sentence = Markup("{} falls 3 dB at <b>{:.0f}&nbsp;Hz</b>{}. Lower is deeper.").format(
                 chosen.key, f3, rest
             )
+    if band:
+        sentence += Markup(" The grey holds 19 of 20 as they are built.")
     top = max(float(np.max(line.y)) for line in lines)
     marks = [(at, chosen.reference - 3, f"{at:.0f} Hz") for at in (f3, chosen.upper) if at]
     return _chart(
@@ -142,6 +147,7 @@ def level_chart(known, chosen):
         (top - 32, top + 4),
         marks=marks,
         places=1,
+        under=grey(*band) if band else (),
     )
 
 
@@ -272,6 +278,16 @@ def impedance_chart(known, chosen):
     )  # fmt: skip
 
 
+STOPS = {
+    "travel": "cone travel",
+    "power": "power",
+    "port": "port air",
+    "amplifier": "the amplifier",
+    "radiator": "the radiators' travel",
+}
+"""What stops a box, in the words of a sentence."""
+
+
 def largest_chart(known, chosen):
     """The largest clean level: the lower of what travel, power and port air allow."""
     able = {key: box for key, box in known.items() if box.limits.level is not None}
@@ -281,9 +297,7 @@ def largest_chart(known, chosen):
     lines = _lines(able, lambda box: box.limits.level, among=known)
     f = speaker.response.f
     at50 = float(np.interp(50, f, speaker.limits.level))
-    by = {"travel": "cone travel", "power": "power", "port": "port air"}[
-        str(speaker.limits.by[int(np.argmin(abs(f - 50)))])
-    ]
+    by = STOPS[str(speaker.limits.by[int(np.argmin(abs(f - 50)))])]
     others = [
         f"{key} to {np.interp(50, f, box.limits.level):.0f}"
         for key, box in able.items()
@@ -324,9 +338,11 @@ def _lines(boxes, curve, among=None):
     return [Line(key, pencils[key] % len(PENCILS), curve(box)) for key, box in boxes.items()]
 
 
-def _chart(name, sentence, box, lines, unit, short, span, limits=(), marks=(), band=None, places=1):
+def _chart(
+    name, sentence, box, lines, unit, short, span, limits=(), marks=(), band=None, places=1, under=()
+):  # fmt: skip
     f = box.response.f
-    figure = _figure(f, lines, unit, span, limits, marks, band, places)
+    figure = _figure(f, lines, unit, span, limits, marks, band, places, under=under)
     rows = tuple(
         (f"{at}", *(f"{np.interp(at, f, line.y):.{places}f}" for line in lines)) for at in _listed(box)
     )
@@ -339,7 +355,9 @@ def _listed(box):
     return sorted({*LISTED, round(box.fb)}) if box.fb else LISTED
 
 
-def _figure(f, lines, unit, span, limits=(), marks=(), band=None, places=1, traces=(), notes=(), **layout):
+def _figure(
+    f, lines, unit, span, limits=(), marks=(), band=None, places=1, traces=(), notes=(), under=(), **layout
+):  # fmt: skip
     """A plotly figure. Checking its every word costs more than making it: the tests do that, not the page."""
     keep = _shown(f)
     x = _rounded(f[keep], 1)
@@ -355,7 +373,7 @@ def _figure(f, lines, unit, span, limits=(), marks=(), band=None, places=1, trac
         )
         for line in reversed(lines)
     ]
-    traces = [*drawn, *traces]
+    traces = [*under, *drawn, *traces]
     notes = [
         *notes,
         _note(unit, 0, 1, xref="paper", yref="paper", xanchor="left", yanchor="bottom", yshift=4),
@@ -408,6 +426,16 @@ def _figure(f, lines, unit, span, limits=(), marks=(), band=None, places=1, trac
         shapes=shapes,
     )
     return go.Figure(dict(data=traces, layout=layout), _validate=False)
+
+
+def grey(f, band):
+    """The traces of a `Range` over f: its edges, and grey between them."""
+    keep = _shown(f, every=1)
+    edge = dict(type="scatter", x=_rounded(f[keep], 1), mode="lines", line=dict(color="var(--p1)", width=1))
+    return [
+        dict(**edge, y=_rounded(band.low[keep], 2), name="lowest"),
+        dict(**edge, y=_rounded(band.high[keep], 2), name="highest", fill="tonexty", fillcolor="var(--hair)"),
+    ]
 
 
 def _letters(f, lines, span, words_at=()):

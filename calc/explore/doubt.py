@@ -24,7 +24,7 @@ VARIANTS = 400
 """As many are solved: ten of them lie beyond either edge of a band. [-]"""
 
 AUDIBLE = 15.0
-"""Travel and air speed below this are not judged, as on all pages. [Hz]"""
+"""Travel below this is not judged on any page. [Hz]"""
 
 BETWEEN = (0.025, 0.5, 0.975)
 """Shares of all samples that lie under the lower edge of a band, under its middle, under its upper edge."""
@@ -38,9 +38,10 @@ class Outcomes:
     peak : how far its level rises above mid band, 0 where it nowhere does [dB]
     level : at the note asked for, at the stated drive [dB]
     fc, Qtc : of a closed box [Hz], [-]
-    travel : largest of the cone from 15 Hz up, at the stated drive [m]
+    travel : largest of the cone where it is judged, at the stated drive [m]
     share : that travel over the sample's own Xmax [-]
-    port_speed, radiator : largest from 15 Hz up, at the stated drive [m/s], [m]
+    port_speed : largest, at the stated drive, mean of all that share the air [m/s]
+    radiator : largest travel of each where it is judged, at the stated drive [m]
     """
 
     f3: np.ndarray
@@ -69,7 +70,7 @@ class Doubt:
     f, band : frequencies [Hz], (m,), and the `Range` of the level there [dB re 20 µPa at the circuit's volts]
     outcomes : the `Outcomes` of each variant
     sources : what they differ by
-    box, at, drive, Xmax : as they were given to `doubt`
+    box, at, drive, Xmax, judged : as they were given to `doubt`
     """
 
     f: np.ndarray
@@ -80,6 +81,7 @@ class Doubt:
     at: float
     drive: float
     Xmax: float | None
+    judged: float
 
 
 @dataclass(frozen=True)
@@ -95,7 +97,7 @@ class Matter:
     shares: dict
 
 
-def doubt(box, spread, built, at, drive=1.0, Xmax=None, n=VARIANTS):
+def doubt(box, spread, built, at, drive=1.0, Xmax=None, judged=AUDIBLE, n=VARIANTS):
     """Solve n variants of a box.
 
     Parameters
@@ -109,6 +111,8 @@ def doubt(box, spread, built, at, drive=1.0, Xmax=None, n=VARIANTS):
         Stated volts over those of the circuit; travel and air speed grow with it. [-]
     Xmax : float, optional
         Peak travel of one cone. [m]
+    judged : float
+        Travel counts from there up. [Hz]
     n : int
 
     Returns
@@ -133,8 +137,15 @@ def doubt(box, spread, built, at, drive=1.0, Xmax=None, n=VARIANTS):
     many = varied(box, by)
     response = many.response(GRID)
     band = Range(*np.quantile(np.atleast_2d(response.level), BETWEEN, axis=0))
-    outcomes = _outcomes(many, response, by, at, drive, Xmax)
-    return Doubt(GRID, band, outcomes, sources, box, at, drive, Xmax)
+    outcomes = _outcomes(many, response, by, at, drive, Xmax, judged)
+    return Doubt(GRID, band, outcomes, sources, box, at, drive, Xmax, judged)
+
+
+def level_band(box, spread, built, f, n=VARIANTS):
+    """`Range` of the level alone, at frequencies f [Hz], shape (m,); the other arguments as for `doubt`."""
+    sources = sources_of(box, spread, built)
+    many = varied(box, factors(sources, samples(n, len(sources))))
+    return Range(*np.quantile(np.atleast_2d(many.response(f).level), BETWEEN, axis=0))
 
 
 def sources_of(box, spread, built):
@@ -178,7 +189,7 @@ def what_matters(told):
     z[range(len(live), 2 * len(live)), live] = -WITHIN
     by = factors(told.sources, z)
     many = varied(told.box, by)
-    both = _outcomes(many, many.response(GRID), by, told.at, told.drive, told.Xmax)
+    both = _outcomes(many, many.response(GRID), by, told.at, told.drive, told.Xmax, told.judged)
     known = _finite(told.outcomes).keys() & _finite(both).keys()
     effects = {name: _half_difference(getattr(both, name)) for name in known}
     shares = {name: _share(effects[name], getattr(told.outcomes, name)) for name in known}
@@ -250,14 +261,14 @@ def range_of(outcome):
 # --- outcomes, of all variants at once
 
 
-def _outcomes(box, response, by, at, drive, Xmax):
+def _outcomes(box, response, by, at, drive, Xmax, judged=AUDIBLE):
     """The `Outcomes` of variants whose `response` on the grid is known; arguments as for `doubt`."""
     require_within(float(GRID[0]), float(GRID[-1]), "must be a note between 3 and 1500 Hz", at=at)
     require_physical(Xmax=Xmax)
     plain = np.atleast_2d(replace(box, driver=without_inductance(box.driver)).response(GRID).level)
     reference = mid_band(box) if not hasattr(box, "Vf") else _along(plain, box.fb)
     fc, Qtc = _closed(box) if not {"fb", "Mmp", "fr"} & {each.name for each in fields(box)} else (None, None)
-    travel = _largest(response.cone, drive)
+    travel = _largest(response.cone, drive, judged)
     return Outcomes(
         f3=_last_rise(plain, reference - 3),
         peak=np.maximum(np.max(plain - reference, axis=1), 0.0),
@@ -267,7 +278,7 @@ def _outcomes(box, response, by, at, drive, Xmax):
         travel=travel,
         share=None if Xmax is None else travel / (Xmax * by["Xmax"][:, 0]),
         port_speed=_largest(response.port_speed, drive),
-        radiator=_largest(response.radiator, drive),
+        radiator=_largest(response.radiator, drive, judged),
     )
 
 
@@ -286,9 +297,9 @@ def _closed(box):
     return np.ravel(fc), np.ravel(closed_box_lossy_Q(Qtc, each.Vas / box.Vb, box.QL, box.QA))
 
 
-def _largest(curve, drive):
-    """Largest of each variant from 15 Hz up; None where there is no such curve."""
-    return None if curve is None else np.max(np.atleast_2d(curve)[:, GRID >= AUDIBLE], axis=1) * drive
+def _largest(curve, drive, lowest=0.0):
+    """Largest of each variant from `lowest` [Hz] up; None where there is no such curve."""
+    return None if curve is None else np.max(np.atleast_2d(curve)[:, lowest <= GRID], axis=1) * drive
 
 
 def _along(curves, f):
