@@ -22,6 +22,7 @@ from calc.sound.closed_box import closed_box_lossy_Q, closed_box_tuning
 from calc.sound.driver import with_source, without_inductance
 from calc.sound.high_pass import HighPass
 from calc.sound.passive_radiator import radiator_mass, radiator_tuning
+from calc.sound.protection import high_pass_gain
 from calc.sound.ranges import require_physical
 from calc.sound.several_drivers import compound_pair
 from calc.sound.several_drivers import group as wired_group
@@ -102,14 +103,7 @@ def box(key, project, drivers, place, cabinet, f, built=False):
         Qtc=_Qtc(Qts, group, air, losses) if each.box.kind == "closed" else None,
         fc=air.fc,
         Xmax=Xmax,
-        limits=limits.largest_level(
-            response,
-            TEST_VOLTS,
-            group.Re,
-            Xmax,
-            None if Pe is None else Pe * each.count,
-            port.OLDER_SPEED.value,
-        ),
+        limits=_largest(each, response, group, Xmax, Pe, ports),
         travel_from=_travel_from(f, response.cone * drive, Xmax),
         travel_peak=float(np.max(response.cone[f >= AUDIBLE])) * drive,
         least_Z=float(response.Z[least]),
@@ -330,6 +324,23 @@ def _radiator(box, air, place, response=None, drive=None):
         Xmax=box.radiator.Xmax,
         travel=response and float(response.radiator[most]) * drive,
         travel_at=response and float(response.f[most]),
+    )
+
+
+def _largest(each, response, group, Xmax, Pe, ports):
+    """How loud each note may get: the port's limit is that of the fastest of its openings."""
+    over_mean = max((one.speed_over_mean for one in ports.values()), default=1.0)
+    first = each.high_pass
+    return limits.largest_level(
+        response,
+        TEST_VOLTS,
+        group.Re,
+        Xmax,
+        None if Pe is None else Pe * each.count,
+        port.OLDER_SPEED.value / over_mean,
+        each.amplifier,
+        each.box.radiator.Xmax if each.box.kind == "passive_radiator" else None,
+        1.0 if first is None else high_pass_gain(response.f, first.f, first.order),
     )
 
 

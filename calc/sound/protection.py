@@ -92,12 +92,6 @@ def high_pass_gain(f, corner, order):
     return 1 / np.sqrt(1 + (corner / np.asarray(f, dtype=float)) ** (2 * order))
 
 
-def low_pass_gain(f, corner, order):
-    """|H| [-] of a Butterworth low-pass of `order` at f [Hz], half its power at `corner` [Hz]."""
-    require_physical(f=corner)
-    return 1 / np.sqrt(1 + (np.asarray(f, dtype=float) / corner) ** (2 * order))
-
-
 def capacitor_transfer(f, Z, Z_phase, capacitor, Rs=0.0):
     r"""What a capacitor in series leaves at the box terminals, against the same box without it.
 

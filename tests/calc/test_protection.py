@@ -70,12 +70,11 @@ def test_a_travel_that_is_the_same_everywhere(order):
 
 
 @pytest.mark.parametrize("order", [1, 2, 3, 4])
-def test_gains_of_the_filters(order):
+def test_gain_of_the_filter(order):
     """Source: Butterworth design and frequency response of a general library."""
     f = np.geomspace(5, 500, 40)
-    for kind, gain in (("high", keep.high_pass_gain), ("low", keep.low_pass_gain)):
-        _, H = freqs(*butter(order, 2 * pi * 35.0, kind, analog=True), 2 * pi * f)
-        assert_allclose(gain(f, 35.0, order), abs(H), rtol=1e-9)
+    _, H = freqs(*butter(order, 2 * pi * 35.0, "high", analog=True), 2 * pi * f)
+    assert_allclose(keep.high_pass_gain(f, 35.0, order), abs(H), rtol=1e-9)
 
 
 F = np.geomspace(8, 300, 400)
@@ -129,7 +128,6 @@ def test_a_capacitor_hardly_protects_a_vented_box():
         (lambda: keep.capacitor_transfer(F, F, F, 1e-3, -1.0), "Rs"),
         (lambda: keep.capacitor_corner(0.0, 1e-3), "Re"),
         (lambda: keep.high_pass_gain(F, 0.0, 2), "f"),
-        (lambda: keep.low_pass_gain(F, float("nan"), 2), "f"),
     ],
 )
 def test_impossible_values_are_refused(call, field):
