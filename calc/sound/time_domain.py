@@ -9,7 +9,10 @@ from calc.errors import InputError
 TOP = 4000.0
 """Up to where a step is put together from its frequencies [Hz]; beyond, its shape is known in advance."""
 
-SHORTEST, LONGEST = 0.5, 16.0
+UNSETTLED = 0.05
+"""How far the response at half of TOP may be from that at TOP, over its largest. [-]"""
+
+SHORTEST, LONGEST = 0.25, 16.0
 """How long a step is followed at first, and at most. [s]"""
 
 ROOM_DECAY = 0.4
@@ -54,7 +57,8 @@ def step_response(box):
     Returns
     -------
     Step or None
-        None where it rings on for longer than `LONGEST`, which no loudspeaker does.
+        None where it rings on for longer than `LONGEST`, or where its resonance is so near to `TOP` that the
+        sum would not be complete: no loudspeaker for bass does either.
 
     Notes
     -----
@@ -65,9 +69,11 @@ def step_response(box):
     box does: no room, no crossover, no tweeter. The sum over all time is zero, since no box moves air at
     0 Hz: that is why every step swings past rest at least once.
     """
-    for doubling in range(6):
+    for doubling in range(7):
         period = SHORTEST * 2**doubling
         p = _over(box, period)
+        if p is None:
+            return None
         late = np.max(abs(p[len(p) // 2 :]))
         if late < 1e-3 * np.max(abs(p)):
             return _described(p, 1 / (2 * TOP))
@@ -75,14 +81,17 @@ def step_response(box):
 
 
 def _over(box, period):
-    """Pressure at each 1/(2 TOP) of a period [s], in units of its own."""
+    """Pressure at each 1/(2 TOP) of a period [s], in units of its own; None where TOP is too low."""
     f = np.arange(1, round(TOP * period) + 1) / period
     response = box(f)
     if response.level.ndim != 1:
         raise InputError("box", "must be one box, not several variants")
     s = 2j * np.pi * f
     A = 10 ** ((response.level - np.max(response.level)) / 20) * np.exp(1j * np.radians(response.phase))
-    top = (4 * A[-1].real - A[len(A) // 2 - 1].real) / 3  # its error falls with 1/f²: so much for that
+    last, half = A[-1].real, A[len(A) // 2 - 1].real
+    if abs(last - half) > UNSETTLED:
+        return None
+    top = (4 * last - half) / 3  # what they still lack falls with 1/f²
     b = max(A[-1].imag * s[-1].imag / top, 1.0) if abs(top) > 1e-9 else 1.0
     rest = A / s - top / (s + b)
     number = 2 * len(f)

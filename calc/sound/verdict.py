@@ -53,7 +53,7 @@ class Numbers:
     limit, by : largest clean level at 1 m [dB] and what stops it, both over f; None if nothing is known
     unknown : names of the limits that cannot be told
     speakers : how many are built
-    settled : from when a step stays below a tenth [s]; None if it rings on and on
+    settled : from when a step stays below a tenth [s]; None if that cannot be told
     delay : largest group delay of the bass [s]
     speed : peak air speed in the ports at the stated power [m/s]
     ports : of `PortNeed`
@@ -89,9 +89,9 @@ class Numbers:
 
     @property
     def loud_at(self):
-        """Where its loudness is told. [Hz]"""
+        """Where its loudness is told, no higher than it was reckoned. [Hz]"""
         at = max(LOUD_AT, self.f3 or 0.0)
-        return at if self.upper is None else min(at, self.upper)
+        return min(at, self.upper or at, float(self.f[-1]))
 
     def loudest(self, f):
         """Largest clean level at f [Hz], one speaker [dB]; None if no limit is known, else maybe infinite."""
@@ -145,7 +145,11 @@ STOPS = {
 }
 """What stops a box, by the names of `calc.sound.limits`."""
 
-SILENT = {"travel": "its Xmax", "power": "the power it bears"}
+SILENT = {
+    "travel": "its Xmax",
+    "power": "the power it bears",
+    "radiator": "the Xmax of its passive radiators",
+}
 """What a sheet may leave out, and how it is called."""
 
 
@@ -237,10 +241,15 @@ BASS_WORDS = {
 """Of each `calc.sound.time_domain.character`."""
 
 
+UNTOLD_BASS = (
+    "What it does with a sudden push cannot be told: it never comes to rest, or resonates far above the bass."
+)
+
+
 def _bass(box):
     values = {"room": ("time", room_tenth()), "peak": ("level", box.peak)}
     if box.settled is None:
-        return Said("bass", "It rings on and on after a sudden push: no loudspeaker does that.", {})
+        return Said("bass", UNTOLD_BASS, {})
     values["settled"] = ("time", box.settled)
     words = BASS_WORDS[character(box.settled, box.peak)]
     return Said("bass", words, {name: value for name, value in values.items() if f"{{{name}}}" in words})

@@ -182,6 +182,11 @@ def test_what_rings_for_ever_has_no_step():
     assert step_response(lambda f: closed_box(f, driver, 0.03, C, RHO)) is None
 
 
+def test_a_resonance_far_above_the_bass_has_no_step():
+    assert step_response(closed_of(2.0, 1900.0)) is None
+    assert step_response(closed_of(2.0, 190.0)) is not None
+
+
 # --- group delay ---
 
 
