@@ -4,12 +4,26 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from calc.explore.doubt import AUDIBLE, Chance, Doubt, chance, doubt, left, range_of, what_matters
+from calc.explore.doubt import (
+    AUDIBLE,
+    VARIANTS,
+    Chance,
+    Doubt,
+    chance,
+    doubt,
+    left,
+    level_band,
+    range_of,
+    what_matters,
+)
 from calc.explore.spread import unexplained
 from calc.sound.port import OLDER_SPEED
 
 NOTE = 40.0
 """Where the level is told: near the lowest string of a bass. [Hz]"""
+
+SKETCH = np.geomspace(12, 600, 70)
+"""Where a band is solved that only goes into a chart. [Hz]"""
 
 HEARD = (20.0, 200.0)
 """Where the band is judged. [Hz]"""
@@ -66,6 +80,16 @@ def box_doubt(project, result):
         free=_free(box, outcomes),
         widest=_widest(told),
         unexplained=unexplained(told.sources),
+    )
+
+
+def box_band(project, result):
+    """(f [Hz], `Range` of the level [dB]) of the chosen box, sooner than `box_doubt`; None likewise."""
+    box, each = result.box, project.alternatives[result.chosen]
+    if box.missing:
+        return None
+    return SKETCH, level_band(
+        box.circuit, project.drivers[each.driver].spread, project.doubt, SKETCH, VARIANTS // 2
     )
 
 

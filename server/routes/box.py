@@ -4,6 +4,7 @@ from fastapi import APIRouter, Depends, Request
 
 from calc.errors import InputError
 from calc.evaluate import band_pass_starts, closed_starts, vented_starts
+from calc.evaluate_doubt import box_band
 from calc.sound.port import diameter_of, effective_length, round_area, round_end_correction, smallest_area
 from server import units
 from server.documents import amend, without
@@ -49,7 +50,7 @@ def view(bench):
     ask = ("net", "tuning", "port", "length", "depth", *(f"driver.{seat}" for seat in project.cabinet.seats))
     return {
         "plate": cabinet_section(bench, ask),
-        "charts": box_charts(result),
+        "charts": box_charts(result, box_band(project, result)),
         "pencils": {key: n for n, key in enumerate(pencilled(result))},
         "labels": labels(project, result),
         "driver_names": [(key, each.name or key) for key, each in project.drivers.items()],
