@@ -93,7 +93,7 @@ def port_room(carcass, openings, port, port_length, panel, *, seats=None, driver
     ports, others = _apart(openings)
     x, y = _places(carcass, step)
     margin = np.full((len(y), len(x)), np.inf)
-    middle = [sum(getattr(each, axis) for each in ports) / len(ports) for axis in ("x", "y")]
+    middle = [_middle([getattr(each, axis) for each in ports]) for axis in ("x", "y")]
     obstacles = _outlines(others, panel)
     solid = _inside(carcass, port_length, panel, openings, seats or {}, drivers or {}, braces or {}, finish)
     for each in ports:
@@ -111,6 +111,11 @@ def _apart(openings):
     """The ports of the first kind, which are called "port" and their number, and all other openings."""
     ports = [each for each in openings if each.kind == "port" and each.name.startswith("port")]
     return ports, [each for each in openings if each not in ports]
+
+
+def _middle(places):
+    """Between the outermost of several places: what a port's x and y say of all. [m]"""
+    return (min(places) + max(places)) / 2
 
 
 def _places(carcass, step):

@@ -433,12 +433,16 @@ def _wanted_conductance(Vb, fb, ports, c):
     return (2 * pi * fb) ** 2 * Vb / c**2
 
 
-def length_to_leave(Vb, fb, ports, c, air_doubt=0.05, ends_doubt=0.15):
+AIR_DOUBT, ENDS_DOUBT = 0.05, 0.15
+"""How far the air in a box, and that at a port's ends, may be off, over their values: common practice, no
+source."""
+
+
+def length_to_leave(Vb, fb, ports, c, air_doubt=AIR_DOUBT, ends_doubt=ENDS_DOUBT):
     """Length [m] to cut ports to at first, so that the box comes out tuned at fb or lower, never higher.
 
     Reckoned as if the box held less air by `air_doubt` and the air at the ends were less by `ends_doubt`,
-    over their values; both starting values are common practice, no source. Other arguments as for
-    `common_length`.
+    over their values. Other arguments as for `common_length`.
     """
     require_within(0, 0.5, "must be a share from 0 to one half", air_doubt=air_doubt, ends_doubt=ends_doubt)
     doubted = [(n, S, e - ends_doubt * abs(e)) for n, S, e in ports]

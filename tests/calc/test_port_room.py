@@ -39,7 +39,10 @@ def built(name, edits):
 def moved(openings, panel, x, y):
     """All ports of a cabinet about another middle."""
     ports = [each for each in openings if each.kind == "port"]
-    dx, dy = x - np.mean([each.x for each in ports]), y - np.mean([each.y for each in ports])
+    (left, right), (low, high) = (
+        (min(places), max(places)) for places in ([each.x for each in ports], [each.y for each in ports])
+    )
+    dx, dy = x - (left + right) / 2, y - (low + high) / 2
     return tuple(
         replace(each, panel=panel, x=each.x + dx, y=each.y + dy) if each.kind == "port" else each
         for each in openings
