@@ -279,19 +279,25 @@ def middle_layer(length, thickness, sigma):
     return Layer(length / 2 - half, length / 2 + half, sigma)
 
 
+def walls_share(width, height, depth, thickness):
+    """Share [-] of a box that lining of that `thickness` [m] on all six walls takes; all where it meets."""
+    _require_sides((width, height, depth))
+    require_not_negative(thickness=thickness)
+    left = [max(side - 2 * thickness, 0.0) / side for side in (width, height, depth)]
+    return 1 - left[0] * left[1] * left[2]
+
+
 def lining_depth(width, height, depth, share):
     """How deep lining lies on all six walls of a box, if it fills a `share` [-] of it. [m]
 
-    The one root of (w - 2 t)(h - 2 t)(d - 2 t) = (1 - share) w h d from 0 to half the shortest side, halved
-    down to.
+    The inverse of `walls_share`, from 0 to half the shortest side, halved down to.
     """
-    sides = np.array([width, height, depth], dtype=float)
-    _require_sides(sides.tolist())
+    _require_sides((width, height, depth))
     require_within(0, 1, "must be a share of the box", share=share)
-    low, high = 0.0, float(sides.min()) / 2
+    low, high = 0.0, min(width, height, depth) / 2
     for _ in range(60):
         middle = (low + high) / 2
-        if np.prod(sides - 2 * middle) > (1 - share) * np.prod(sides):
+        if walls_share(width, height, depth, middle) < share:
             low = middle
         else:
             high = middle
@@ -395,20 +401,30 @@ def line_impedance(f, line, sources, listeners, c, rho, mu):
     is in the box's apparent volume. Holds below the first wave across the box, for drivers and ports that
     are points, without braces.
     """
-    require_physical(f=f, c=c, rho=rho)
     _require_places(line, sources=sources, listeners=listeners)
+    return _impedances(f, line, ((sources, listeners),), c, rho, mu)[0]
+
+
+def _impedances(f, line, pairs, c, rho, mu):
+    """`line_impedance` for several pairs of sources and listeners, the waves from both ends walked once."""
+    require_physical(f=f, c=c, rho=rho)
     omega = 2 * pi * np.asarray(f, dtype=float)
-    stops = _stops(line, (*sources, *listeners))
+    stops = _stops(line, {place for pair in pairs for places in pair for place in places})
     left = _walk(omega, line, stops, c, rho, mu)
     back = [line.length - stop for stop in reversed(stops)]
     right = list(reversed(_walk(omega, _mirrored(line), back, c, rho, mu)))
     (p, q), (p_right, q_right) = left[-1], right[-1]
     joined = q * p_right + q_right * p  # the same at every place
+    return [_mean_pressure(stops, left, right, *pair) / joined for pair in pairs]
+
+
+def _mean_pressure(stops, left, right, sources, listeners):
+    """The mean over sources and listeners of the pressures of both walks, before they are joined."""
     total = 0.0
     for source in sources:
         for listener in listeners:
             near, far = sorted((stops.index(float(source)), stops.index(float(listener))))
-            total = total + left[near][0] * right[far][0] / joined
+            total = total + left[near][0] * right[far][0]
     return total / (len(sources) * len(listeners))
 
 
@@ -459,7 +475,7 @@ def mode_Q(n, line, c, rho, mu):
     at_rest = n * pi * c / line.length
     omega = at_rest * (1 + 0.5j / bare_Q(n * c / (2 * line.length), line, c, rho, mu))
     before = omega
-    for part in np.linspace(0, 1, 13)[1:] ** 2 if line.layers else (1.0,):
+    for part in _growing(line, at_rest, rho):
         thinner = tuple(Layer(a.start, a.end, part * a.sigma, a.share, a.depth) for a in line.layers)
         lined = Line(line.length, line.area, line.perimeter, thinner, line.walls)
         found = _root(lambda w, lined=lined: _closed_end(w, lined, c, rho, mu), 2 * omega - before, at_rest)
@@ -467,6 +483,13 @@ def mode_Q(n, line, c, rho, mu):
             return None
         before, omega = omega, found
     return omega.real / (2 * omega.imag), omega.real / (2 * pi)
+
+
+def _growing(line, omega, rho):
+    """Parts of its friction by which to follow a line's lining: the more it brakes, the finer."""
+    friction = sum(a.sigma * a.share * (a.end - a.start) for a in line.layers) / line.length
+    steps = int(np.clip(np.ceil(10 * friction / (omega * rho)), 1, 12))
+    return (np.arange(1, steps + 1) / steps) ** 2
 
 
 def _closed_end(omega, line, c, rho, mu):
@@ -538,7 +561,10 @@ def line_level(
 
 def _pressures(f, line, cones, ports, opening, c, rho, mu):
     """Pressure for each unit of flow: at the cones by the cones, across, and at the ports by the ports."""
-    return [line_impedance(f, line, one, other, c, rho, mu) for one, other in _pairs(cones, ports, opening)]
+    _require_places(line, cones=cones)
+    if opening is not None:
+        _require_places(line, ports=ports)
+    return _impedances(f, line, _pairs(cones, ports, opening), c, rho, mu)
 
 
 def _pairs(cones, ports, opening):

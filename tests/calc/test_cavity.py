@@ -307,7 +307,9 @@ def test_lining_of_all_walls():
     whole = length * sides[0] * sides[1]
     left = (length - 2 * depth) * (sides[0] - 2 * depth) * (sides[1] - 2 * depth)
     assert_allclose(filled, whole - left, rtol=1e-12)
+    assert_allclose(v.walls_share(length, *sides, depth), 1 - left / whole, rtol=1e-12)
     assert_allclose(v.lining_depth(length, *sides, 1 - left / whole), depth, rtol=1e-9)
+    assert v.walls_share(0.2, 0.3, 0.4, 0.1) == 1.0 and v.walls_share(0.2, 0.3, 0.4, 0.0) == 0.0
     assert [(a.start, a.end) for a in layers] == [(0.0, 0.03), (0.03, 0.39), (0.39, 0.42)]
     assert v.wall_layers(0.05, sides, depth, 5000.0) == (v.Layer(0.0, 0.05, 5000.0),)
     assert v.side_layer(0.1, 0.2, sides, 0.1, 5000.0).share == 1.0, "it meets in the middle"
@@ -615,7 +617,7 @@ def test_the_level_refuses():
     for field, asked in {"V": 0.0, "Rs": -1.0, "distance": float("nan"), "capacitor": 0.0}.items():
         with pytest.raises(InputError, match=f"^{field}: "):
             v.line_level(F, DRIVER, line(), [0.1], **AIR, **{field: asked})
-    with pytest.raises(InputError, match="needs at least one place"):
+    with pytest.raises(InputError, match="^ports: needs at least one place"):
         v.line_level(F, DRIVER, line(), [0.1], opening=opening(F, VB, 40.0), **AIR)
 
 
