@@ -90,7 +90,7 @@ class Driver:
     fs [Hz], Qms Qes Qts [-], Vas [m³], Sd [m²], Re [ohm], Le [H], Le2 [H] in parallel with Re2 [ohm],
     a semi-inductance K (j w)^n [ohm],
     Mms [kg], Cms [m/N], Rms [N s/m], Bl [T m], Xmax [m] one way, Pe [W], Z nominal [ohm],
-    sensitivity [dB at 1 m, half space, for 2.83 V].
+    sensitivity [dB at 1 m, half space, for 2.83 V]; rated_rise, how much warmer Pe makes the coil [K].
     The sheet's Vas holds in air at sheet_T [K] and sheet_p [Pa]. `spread` is how far 19 of 20 samples lie
     off a value, over that value; what is not named there, or is None, has the usual one.
     """
@@ -117,6 +117,7 @@ class Driver:
     Pe: float | None = None
     Z: float | None = None
     sensitivity: float | None = None
+    rated_rise: float | None = None
     sheet_T: float = 293.15
     sheet_p: float = 101325.0
     frame: Frame = field(default_factory=Frame)
@@ -132,6 +133,7 @@ class Driver:
         require_within(0.5, 1, "must be from 0.5, a coil on solid iron, to 1, a plain one", n=self.n)
         _require_spreads("spread", self.spread)
         require_within(0, 130, "must be a level in decibel, such as 88", sensitivity=self.sensitivity)
+        require_within(20, 400, "must be how much warmer Pe makes the coil", rated_rise=self.rated_rise)
         require_within(253.15, 333.15, "must be a room temperature", sheet_T=self.sheet_T)
         require_within(50e3, 110e3, "must be a pressure found on land", sheet_p=self.sheet_p)
         if (self.Le2 is None) != (self.Re2 is None):

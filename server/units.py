@@ -109,7 +109,7 @@ ROWS = {
         "temperature": "T sheet_T",
         "pressure": "p sheet_p",
         "share": "humidity share",
-        "warming": "rise",
+        "warming": "rise rated_rise",
         "density": "density",
         "level": "sensitivity subsonic",
         "number": "Qms Qes Qts Qmp QL QA QP filling crest K n",
