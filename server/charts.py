@@ -113,7 +113,7 @@ def pencilled(result):
 
 
 def level_chart(known, chosen, band=None):
-    """Level against frequency for 2.83 V; where 19 of 20 lie, in grey, if `band` tells it."""
+    """Level against frequency for 2.83 V; where 19 of 20 lie, shaded, if `band` tells it."""
     lines = _lines(known, lambda box: box.response.level)
     f3 = chosen.cutoffs[3.0]
     if f3 is None:
@@ -134,7 +134,9 @@ def level_chart(known, chosen, band=None):
                 chosen.key, f3, rest
             )
     if band:
-        sentence += Markup(" The grey holds 19 of 20 as they are built.")
+        sentence += Markup(" 19 of 20 like it stay within {:.1f}&nbsp;dB, shaded.").format(
+            _off(chosen, *band)
+        )
     top = max(float(np.max(line.y)) for line in lines)
     marks = [(at, chosen.reference - 3, f"{at:.0f} Hz") for at in (f3, chosen.upper) if at]
     return _chart(
@@ -147,7 +149,7 @@ def level_chart(known, chosen, band=None):
         (top - 32, top + 4),
         marks=marks,
         places=1,
-        under=grey(*band) if band else (),
+        under=shade(*band) if band else (),
     )
 
 
@@ -428,8 +430,15 @@ def _figure(
     return go.Figure(dict(data=traces, layout=layout), _validate=False)
 
 
-def grey(f, band):
-    """The traces of a `Range` over f: its edges, and grey between them."""
+def _off(box, f, band):
+    """How far a `Range` over f reaches at most from the level of a box in the bass. [dB]"""
+    heard = (f >= 20) & (f <= 200)
+    paper = np.interp(f, box.response.f, box.response.level)
+    return float(np.max(np.maximum(band.high - paper, paper - band.low)[heard]))
+
+
+def shade(f, band):
+    """The traces of a `Range` over f: its edges, and a shade between them."""
     keep = _shown(f, every=1)
     edge = dict(type="scatter", x=_rounded(f[keep], 1), mode="lines", line=dict(color="var(--p1)", width=1))
     return [

@@ -1,27 +1,31 @@
-"""The chart of a box with all that may become of it."""
+"""The chart of how far a box may lie off its plan."""
 
 import numpy as np
 from markupsafe import Markup
 
-from server.charts import LISTED, Chart, Line, _figure, _json, _plain, grey
+from calc.explore.doubt import Range
+from server.charts import LISTED, Chart, Line, _figure, _json, _plain, shade
 
 
 def doubt_chart(box, found):
-    """Level on paper in the band where 19 of 20 speakers lie; `found` is a `DoubtResult`."""
+    """Where the level of 19 of 20 speakers lies, against that on paper; `found` is a `DoubtResult`."""
     told = found.told
     at, height = found.widest
     if height < 0.05:
         sentence = Markup("With every spread at nothing there is no band: a real pair is not like that.")
     else:
         sentence = Markup(
-            "19 of 20 speakers lie in the grey. It is highest near <b>{:.0f}&nbsp;Hz</b>: {:.1f} dB. "
-            "Flat and narrow is good; what is listed first below narrows it most."
-        ).format(at, height)
+            "19 of 20 speakers lie in the shaded band about plan {}. It is highest near "
+            "<b>{:.0f}&nbsp;Hz</b>: {:.1f} dB from edge to edge. Narrow is good; what the list below begins "
+            "with narrows it most."
+        ).format(box.key, at, height)
     paper = box.circuit.response(told.f).level
-    top = float(np.max(told.band.high[(told.f > 15) & (told.f < 500)]))
+    off = Range(*(edge - paper for edge in told.band))
+    heard = (told.f > 15) & (told.f < 500)
+    top = max(1.0, 1.25 * float(np.max(np.abs([off.low[heard], off.high[heard]]))))
     figure = _figure(
-        told.f, [Line(box.key, 0, paper)], "dB at 1 m for 2.83 V", (top - 32, top + 3),
-        under=grey(told.f, told.band),
+        told.f, [Line(box.key, 0, np.zeros(len(told.f)))], "dB above or below the plan", (-top, top),
+        under=shade(told.f, off),
     )  # fmt: skip
     curves = (paper, *told.band)
     rows = tuple((f"{f}", *(f"{np.interp(f, told.f, curve):.1f}" for curve in curves)) for f in LISTED)
