@@ -13,6 +13,7 @@ from calc.shop.boring import seat as bored_seat
 from calc.shop.cut_list import cut_list, fence_groups
 from calc.shop.sheet_layout import sheets_at_least
 from calc.sound import air, alignments, driver
+from calc.sound.losses import ORDINARY, ordinary_Q
 
 FREQUENCIES = np.geomspace(10, 1000, 500)
 """Where every curve is reckoned. [Hz]"""
@@ -112,10 +113,20 @@ def closed_starts(result, key):
     return () if v is None else alignments.closed_starting_points(v.fs, v.Qts, v.Vas, v.Qes)
 
 
-def vented_starts(result, key, QL):
-    """Vented starting points of the driver `key` at the leak `QL`; empty while the driver is not known."""
+def vented_starts(result, key):
+    """(starting points of the driver `key`, their QL): a box of that size loses as ordinary ones do.
+
+    Empty and None while the driver is not known.
+    """
     v = result.drivers[key].constants
-    return () if v is None else alignments.vented_starting_point(v.fs, v.Qts, v.Vas, QL, v.Qes)
+    if v is None:
+        return (), None
+    QL = ORDINARY[0][1]
+    for _ in range(3):  # the loss sets the size, and the size the loss
+        starts = alignments.vented_starting_point(v.fs, v.Qts, v.Vas, QL, v.Qes)
+        if starts:
+            QL = ordinary_Q(starts[0].Vb)
+    return starts, QL
 
 
 def band_pass_starts(result, key):

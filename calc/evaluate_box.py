@@ -8,8 +8,10 @@ from typing import NamedTuple
 import numpy as np
 
 from calc.errors import InputError, inputs_at
-from calc.evaluate_port import air_before, lengths, port_result, seeming, tubes, tuning, way
-from calc.result import BoxResult, Losses, RadiatorResult
+from calc.evaluate_losses import losses as built_losses
+from calc.evaluate_losses import seeming
+from calc.evaluate_port import air_before, lengths, port_result, tubes, tuning, way
+from calc.result import BoxResult, RadiatorResult
 from calc.sound import driver, limits, port, voice_coil
 from calc.sound.box_circuit import (
     BandPassCircuit,
@@ -68,7 +70,9 @@ def box(key, project, drivers, place, cabinet, f, built=False):
     volts = each.V if each.V is not None else sqrt(each.P * cold.Re)
     require_physical(V=volts)
     drive = volts / TEST_VOLTS
-    losses = _losses(each.box, project, air, place, cabinet)
+    bare = _ports(each.box, air, place, cabinet)
+    with inputs_at("box"):
+        losses = built_losses(each, air.fb or air.fc, air.apparent, bare, project, place)
     Qts = with_source(group.Qms, group.Qes, group.Re, each.Rs).Qts
     circuit = _circuit(each, group, air, losses, place)
     response = circuit.response(f)
@@ -170,15 +174,15 @@ def _air_of(each, project, place, cabinet, group, built):
     box = each.box
     Vb = cabinet.net if built or box.Vb is None else box.Vb
     with inputs_at("box"):
-        cut = cabinet.port_lengths if built or box.Vb is None else lengths(box, Vb, place.c)
+        cut = cabinet.port_lengths if built or box.Vb is None else lengths(box, Vb, place)
         before, fb = _tuned(box, Vb, cut, place)
         fr = tuning(box, "rear", before["rear"], cut, place.c) if "rear" in cut else None
     filled = Vb * box.Vr / box.Vb if box.kind == "band_pass" else Vb
     fc = None
     if group is not None and box.kind in ("closed", "band_pass") and fr is None:
-        fc, apparent = _resonance(box, group, filled)
+        fc, apparent = _resonance(box, group, filled, place)
     else:
-        apparent = filled * seeming(box, fr or fb or getattr(box, "fb", None))
+        apparent = filled * seeming(box, fr or fb or getattr(box, "fb", None), filled, place)
     if box.kind == "passive_radiator":
         fb = _radiator_values(box.radiator, apparent, box.fb, place)[0].fb
     return Air(Vb, Vb - filled + apparent, before, cut, fb, fr, fc)
@@ -188,16 +192,16 @@ def _tuned(box, Vb, cut, place):
     """The air before each port as it seems at the tuning, and that tuning, which moves it a little."""
     fb = box.fb if "port" in cut else None
     for _ in range(4 if fb is None else 1):
-        before = air_before(box, Vb, fb)
+        before = air_before(box, Vb, fb, place)
         fb = tuning(box, "port", before["port"], cut, place.c) if "port" in cut else None
     return before, fb
 
 
-def _resonance(box, group, air):
+def _resonance(box, group, air, place):
     """Resonance fc [Hz] of drivers before closed air [m³], and how large that air seems there [m³]."""
     fc = group.fs
     for _ in range(4):
-        apparent = air * seeming(box, fc)
+        apparent = air * seeming(box, fc, air, place)
         fc, _ = closed_box_tuning(group.fs, group.Qts, group.Vas, apparent)
     return fc, apparent
 
@@ -224,12 +228,6 @@ def _radiator_values(each, apparent, fb, place):
         radiator_tuning(apparent, each.count, each.Sp, Cmp, Mmp + added, place.c, place.rho),
         Cmp, Mmp + added, Rmp, added,
     )  # fmt: skip
-
-
-def _losses(box, project, air, place, cabinet):
-    """QL, QA and QP of a box: as typed, or as it is built."""
-    known = {name: getattr(box, name, None) for name in ("QL", "QA", "QP")}
-    return Losses(**known, typed=tuple(name for name, Q in known.items() if Q is not None))
 
 
 # --- The circuit

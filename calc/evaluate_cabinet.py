@@ -59,8 +59,9 @@ def misfits(project, box, made):
         made.openings,
         seats=project.cabinet.seats,
         drivers=project.drivers,
-        port=tubes(box).get("port"),
-        port_length=made.port_length,
+        ports=tubes(box),
+        lengths=made.port_lengths,
+        radiator=getattr(box, "radiator", None),
         braces=made.braces,
         finish=project.cabinet.finish,
     )
@@ -75,7 +76,7 @@ def _board(project, sheet):
 def _lengths(project, box, Vb, place):
     """Length of each port of the chosen box where they are typed or its air is. [m]"""
     with inputs_at(f"alternatives.{project.chosen}.box"):
-        return lengths(box, Vb, place.c)
+        return lengths(box, Vb, place)
 
 
 def _lengths_in_what_is_left(project, box, place, net):
@@ -86,7 +87,7 @@ def _lengths_in_what_is_left(project, box, place, net):
             left = net(cut)
             if left <= 0:
                 break
-            following = lengths(box, left, place.c)
+            following = lengths(box, left, place)
             if all(abs(following[name] - cut[name]) < 1e-9 for name in cut):
                 return following
             cut = following
@@ -120,7 +121,8 @@ def _openings(project, box, carcass, bracing):
             carcass,
             seats=made.seats,
             drivers=project.drivers,
-            port=tubes(box).get("port"),
+            ports=tubes(box),
+            radiator=getattr(box, "radiator", None),
             holes=made.holes,
             braces=bracing.braces,
             clearance=project.workshop.flange_clearance,
@@ -133,7 +135,7 @@ def _path(project, field):
     """Where a field that the cabinet's openings name stands in the document."""
     if field.startswith("drivers."):
         return field
-    if field.partition(".")[0] in ("port", "fb"):
+    if field.partition(".")[0] in ("port", "other", "rear", "radiator", "fb", "fr"):
         return f"alternatives.{project.chosen}.box.{field}"
     return f"cabinet.{field}"
 

@@ -7,6 +7,7 @@ import numpy as np
 
 from calc.cabinet.volume_ledger import port_displacement
 from calc.errors import InputError
+from calc.evaluate_losses import seeming
 from calc.result import PortResult
 from calc.sound import port
 
@@ -68,34 +69,29 @@ def _way(each):
     return Way(w * h, outer, min(w, h), 2 * (w + h), ends, least)
 
 
-def seeming(box, f):
-    """How many times larger than it is the filling makes the air seem at f [Hz]."""
-    return 1.0 if box.filling is None else box.filling
-
-
-def air_before(box, Vb, fb):
+def air_before(box, Vb, fb, place):
     """How large the air behind each port seems at the tuning fb [m³], by the port's name; all of it is Vb.
 
-    Only the rear chamber of a band-pass is filled. None where Vb is not known yet.
+    Only the rear chamber of a band-pass is filled. Nothing is told where Vb is not known yet.
     """
     if Vb is None or not tubes(box):
         return {}
     if box.kind == "band_pass":
-        share = Vb / box.Vb
-        return {"port": box.Vf * share, "rear": box.Vr * share * seeming(box, box.fr)}
-    return dict.fromkeys(("port", "other"), Vb * seeming(box, fb))
+        rear = box.Vr * Vb / box.Vb
+        return {"port": Vb - rear, "rear": rear * seeming(box, box.fr, rear, place)}
+    return dict.fromkeys(("port", "other"), Vb * seeming(box, fb, Vb, place))
 
 
-def lengths(box, Vb, c):
+def lengths(box, Vb, place):
     """What each port is cut to [m], as typed or from the tuning, where the box holds Vb [m³] of air.
 
     Vb is not asked for where the length is typed.
     """
     ports = tubes(box)
-    air = air_before(box, Vb, box.fb) if ports else {}
+    air = air_before(box, Vb, box.fb, place) if ports else {}
     if "other" in ports:
-        return _of_two_sizes(box, air.get("port"), c)
-    return {name: _length(box, name, each, air.get(name), c) for name, each in ports.items()}
+        return _of_two_sizes(box, air.get("port"), place.c)
+    return {name: _length(box, name, each, air.get(name), place.c) for name, each in ports.items()}
 
 
 def _length(box, name, each, air, c):

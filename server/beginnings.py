@@ -45,7 +45,7 @@ def from_plan(show):
         "A": {
             "driver": "woofer",
             "box": {
-                "kind": "vented", "Vb": None, "fb": None, "QL": 10.0,
+                "kind": "vented", "Vb": None, "fb": None,
                 "port": {"count": 1, "shape": {"kind": "round", "diameter": 0.05}, "length": 0.15,
                          "panel": "back", "y": 0.3},
             },
@@ -63,7 +63,7 @@ def _blank(title, show):
         "notes": "",
         "show": show,
         "drivers": {"woofer": {"name": "", "kind": "woofer"}},
-        "alternatives": {"A": {"driver": "woofer", "box": {"kind": "closed", "Vb": None, "QL": 10.0}}},
+        "alternatives": {"A": {"driver": "woofer", "box": {"kind": "closed", "Vb": None}}},
         "chosen": "A",
         "cabinet": {
             "hold": "inner",

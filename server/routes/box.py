@@ -24,9 +24,6 @@ KINDS = {
 }
 """Each kind of box as it is called where it has no name of its own."""
 
-USUAL_QL = 10.0
-"""A leak that an ordinary glued box with gaskets has (common practice, no source)."""
-
 
 @router.get("")
 def show(request: Request, key: str):
@@ -47,6 +44,7 @@ def view(bench):
 
     project, result = bench.project, bench.result
     chosen = project.alternatives[project.chosen]
+    vented, QL = vented_starts(result, chosen.driver)
     ask = ("net", "tuning", "port", "length", "depth", *(f"driver.{seat}" for seat in project.cabinet.seats))
     return {
         "plate": cabinet_section(bench, ask),
@@ -55,9 +53,9 @@ def view(bench):
         "labels": labels(project, result),
         "driver_names": [(key, each.name or key) for key, each in project.drivers.items()],
         "closed_starts": closed_starts(result, chosen.driver),
-        "vented_starts": vented_starts(result, chosen.driver, chosen.box.QL or USUAL_QL),
+        "vented_starts": vented,
         "band_pass_starts": band_pass_starts(result, chosen.driver),
-        "starts_QL": chosen.box.QL or USUAL_QL,
+        "starts_QL": QL,
         "room_for_more": len(project.alternatives) < len(LETTERS),
     }
 
@@ -82,18 +80,17 @@ def add_closed(document, Qtc, typed, result):
     start = next((s for s in closed_starts(result, _driver(document)) if f"{s.Qtc}" == Qtc and s.Vb), None)
     if start is None:
         raise InputError("alternatives", LOST)
-    return _with(document, {"kind": "closed", "Vb": round(start.Vb, 6), "QL": USUAL_QL})
+    return _with(document, {"kind": "closed", "Vb": round(start.Vb, 6)})
 
 
 def add_vented(document, name, typed, result):
     """Weigh the vented starting point of that name, with one round port near the guideline's area."""
-    QL = document["alternatives"][document["chosen"]]["box"].get("QL") or USUAL_QL
-    start = next((s for s in vented_starts(result, _driver(document), QL) if s.name == name), None)
+    start = next((s for s in vented_starts(result, _driver(document))[0] if s.name == name), None)
     if start is None:
         raise InputError("alternatives", LOST)
     port = _first_port(document, result, start.Vb, start.fb)
     return _with(document, {
-        "kind": "vented", "Vb": round(start.Vb, 6), "fb": round(start.fb, 2), "QL": QL, "port": port,
+        "kind": "vented", "Vb": round(start.Vb, 6), "fb": round(start.fb, 2), "port": port,
     })  # fmt: skip
 
 
@@ -116,7 +113,7 @@ def add_radiators(document, argument, typed, result):
     """
     key = _driver(document)
     driver = result.drivers[key].constants
-    starts = vented_starts(result, key, USUAL_QL)
+    starts, _ = vented_starts(result, key)
     if driver is None or not starts:
         raise InputError("alternatives", LOST)
     cone = {
