@@ -34,7 +34,10 @@ PLACES = (
 )
 """Name of the page and its route, name on the rule, and the question that it answers."""
 
-ROOMS = (("doubt", "box", "Doubt", "How sure are these numbers?"),)
+ROOMS = (
+    ("inside", "box", "Inside", "What goes on inside the box?"),
+    ("doubt", "box", "Doubt", "How sure are these numbers?"),
+)
 """Pages that stand behind a place: name of the page and its route, that place, name on its row, question."""
 
 QUESTIONS = {name: question for name, *_, question in (*PLACES, *ROOMS)}

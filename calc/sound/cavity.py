@@ -350,7 +350,7 @@ def _walk(omega, line, stops, c, rho, mu):
     for start, end in pairwise(stops):
         k, Z = _medium(omega, line, line.layer_at((start + end) / 2), c, rho, mu)
         across = across + abs(k.imag) * (end - start)
-        if np.any(across > 100):
+        if np.any(across > 300):
             raise InputError("sigma", _CHOKED)
         cos, jsin = np.cos(k * (end - start)), 1j * np.sin(k * (end - start))
         p, q = p * cos + Z * jsin * q, q * cos + jsin / Z * p
