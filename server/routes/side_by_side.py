@@ -1,11 +1,19 @@
-"""Side by side: the boxes that are weighed, on the same charts, with a table of the differences."""
+"""Side by side: the boxes that are weighed, in plain words, on the same charts, in a table of differences."""
+
+from functools import partial
 
 import numpy as np
 from fastapi import APIRouter, Depends, Request
 
+from calc.errors import InputError
+from calc.evaluate_side_by_side import side_by_side
+from calc.sound.differences import LEVEL_STEP, REACH_STEP
+from calc.sound.notes import nearest_note
+from calc.sound.time_domain import FULL, ROOM_DECAY, SWELL, room_tenth
 from server import units
 from server.pages import bench, render, take, typed_fields
 from server.routes.box import ACTIONS, labels
+from server.telling import spoken, told, two_figures
 
 router = APIRouter(prefix="/projects/{key}/side_by_side")
 
@@ -24,16 +32,24 @@ def update(request: Request, key: str, typed=Depends(typed_fields)):
 
 
 def view(bench):
-    """The charts and the rows of the table: (what, quantity, {box: value}, which is better)."""
+    """What is said of the boxes, the charts, and the table: (what, {box: cell}, which is better)."""
     from server.charts import box_charts, pencilled  # plotly takes its time: not before it is asked for
+    from server.charts_time import step_chart
 
-    result = bench.result
+    project, result = bench.project, bench.result
+    weighed = side_by_side(project, result)
+    step = step_chart(result, weighed.steps)
     return {
-        "charts": box_charts(result),
+        "charts": box_charts(result) | ({"step": step} if step else {}),
         "pencils": {key: n for n, key in enumerate(pencilled(result))},
-        "labels": labels(bench.project, result),
+        "labels": labels(project, result),
+        "weighed": weighed,
+        "told": partial(told, project=project),
+        "heard_by": ((LEVEL_STEP, "1 dB"), (REACH_STEP, "A third of an octave")),
+        "room_decay": spoken(ROOM_DECAY, "time", project),
         "rows": [
-            (what, cells(bench, quantity, values), better) for what, quantity, values, better in rows(result)
+            (what, cells(bench, quantity, values), better)
+            for what, quantity, values, better in rows(result, weighed.numbers)
         ],
         **_best(result),
     }
@@ -44,11 +60,21 @@ def _best(result):
     known = [box for box in result.boxes.values() if not box.missing]
     deep = [box for box in known if box.cutoffs[3.0] is not None]
     loud = [box for box in known if _clean(box, 40) is not None]
+    deepest = min(deep, key=lambda box: box.cutoffs[3.0], default=None)
     return {
-        "deepest": min(deep, key=lambda box: box.cutoffs[3.0], default=None),
+        "deepest": deepest,
+        "lowest_note": deepest and _note(deepest.cutoffs[3.0]),
         "loudest": max(loud, key=lambda box: _clean(box, 40), default=None),
         "smallest": min(result.boxes.values(), key=lambda box: box.Vb),
     }
+
+
+def _note(f):
+    """The name of a note that music has; None of what lies outside."""
+    try:
+        return nearest_note(f).name
+    except InputError:
+        return None
 
 
 def _clean(box, f):
@@ -82,9 +108,10 @@ def cells(bench, quantity, values):
     }
 
 
-def rows(result):
-    """What is compared, box by box; None where a box has no such number."""
+def rows(result, numbers):
+    """What is compared, box by box; None where a box has no such number. `numbers` are of `side_by_side`."""
     boxes = result.boxes
+    room = two_figures(room_tenth() * 1e3)
 
     def each(value):
         return {key: None if box.missing else value(box) for key, box in boxes.items()}
@@ -107,5 +134,17 @@ def rows(result):
         ("Port air, peak", "speed", each(lambda box: box.port and box.port.speed), "less is quieter"),
         ("Port length", "length", {key: box.port and box.port.length for key, box in boxes.items()}, ""),
         ("Least load", "resistance", each(lambda box: box.least_Z), "more is kinder to the amplifier"),
-        ("Latest bass", "time", each(lambda box: box.delay_peak), "less is tighter, seldom heard"),
+        (
+            "Rises above its middle",
+            "level",
+            each(lambda box: numbers[box.key].peak),
+            f"from {FULL:.0f} dB full, from {SWELL:.0f} boomy",
+        ),
+        (
+            "A push dies to a tenth in",
+            "time",
+            each(lambda box: numbers[box.key].settled),
+            f"less is tighter; a room covers it up to some {room} ms",
+        ),
+        ("Latest bass", "time", each(lambda box: box.delay_peak), "nobody has settled when it is heard"),
     )
