@@ -233,8 +233,9 @@ class Radiator:
     added: float | None = None
     frame: Frame = field(default_factory=Frame)
     panel: Literal["front", "back"] = "back"
-    x: float | None = None  # centre of the first, as for a port
+    x: float | None = None  # centre of all, as for a port
     y: float | None = None
+    flush: bool = True  # recessed by the flange, or set on the face
 
     def __post_init__(self):
         if not 1 <= self.count <= 8:
@@ -502,13 +503,17 @@ class Brace:
 class Seat:
     """Where a driver sits on the front: its centre from the outer lower left corner [m].
 
-    `x` None is the middle of the front's width, wherever that comes to lie.
+    `x` None is the middle of the front's width, wherever that comes to lie. With `wall` it sits in that
+    shelf, which parts two chambers, its cone facing up or down; `y` then runs from the front backwards. The
+    chamber behind the cone is the rear one.
     """
 
     driver: str
     y: float
     x: float | None = None
     flush: bool = True  # recessed by the flange, or set on the face
+    wall: str | None = None
+    faces: Literal["up", "down"] = "up"
 
     def __post_init__(self):
         require_positive(x=self.x, y=self.y)
@@ -666,6 +671,8 @@ class Project:
             self._need(alternative.driver, self.drivers, f"alternatives.{key}.driver", "drivers")
         for key, seat in self.cabinet.seats.items():
             self._need(seat.driver, self.drivers, f"cabinet.seats.{key}.driver", "drivers")
+            if seat.wall is not None:
+                self._need(seat.wall, self.cabinet.braces, f"cabinet.seats.{key}.wall", "braces")
         for panel, sheet in self.cabinet.panels.items():
             self._need(sheet, self.workshop.sheets, f"cabinet.panels.{panel}", "sheets")
         for key, brace in self.cabinet.braces.items():

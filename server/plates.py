@@ -2,6 +2,7 @@
 
 from functools import partial
 
+from calc.evaluate_port import tubes
 from server import units
 from server.drawings.openings import openings
 from server.drawings.section import section
@@ -50,12 +51,13 @@ def cabinet_openings(bench, panel):
 
 
 def decisions(project):
-    """What is decided of drivers and ports, as calc takes it where it looks for room."""
+    """What is decided of drivers, ports and radiators, as calc takes it where it looks for room."""
     box = project.alternatives[project.chosen].box
     return {
         "seats": project.cabinet.seats,
         "drivers": project.drivers,
-        "port": getattr(box, "port", None),
+        "ports": tubes(box),
+        "radiator": getattr(box, "radiator", None),
     }
 
 

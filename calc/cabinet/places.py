@@ -23,7 +23,7 @@ def brace_place(kind, thickness, carcass, openings, braces, **decisions):
     braces : dict of BraceSolid
         Those that are there.
     **decisions
-        `seats`, `drivers` and `port`, as for `misfits`.
+        `seats`, `drivers`, `ports` and `radiator`, as for `misfits`.
 
     Returns
     -------
@@ -84,14 +84,14 @@ def seat_place(driver, wanted, carcass, openings, seats, drivers, clearance=0.0,
     clearance : float
         Added to the flange's diameter, since the seat will be a recess. [m]
     **decisions
-        `port`, `port_length`, `braces` and `finish`, as for `misfits`.
+        `ports`, `lengths`, `radiator`, `braces` and `finish`, as for `misfits`.
 
     Returns
     -------
     y : float or None
         The clear height nearest to `wanted`, over the cabinet's lower edge [m]; None where there is none.
     """
-    seats = seats | {"": SimpleNamespace(driver=driver, flush=True)}
+    seats = seats | {"": SimpleNamespace(driver=driver, flush=True, wall=None)}
     front = carcass.panels["front"]
     decisions = {"seats": seats, "drivers": drivers, **decisions}
     openings = tuple(_sized(opening, seats, drivers) for opening in openings)

@@ -74,7 +74,7 @@ def add_seat(document, driver, typed, result):
     wanted = round((highest + height) / 2, 4)
     project, cabinet = read_project(document), result.cabinet
     room = seat_place(
-        driver, wanted, cabinet.carcass, cabinet.openings, port_length=cabinet.port_length,
+        driver, wanted, cabinet.carcass, cabinet.openings, lengths=cabinet.port_lengths,
         braces=cabinet.braces, finish=project.cabinet.finish, clearance=project.workshop.flange_clearance,
         **decisions(project),
     )  # fmt: skip

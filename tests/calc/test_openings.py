@@ -406,7 +406,7 @@ def shelf_place(result, document, thickness=0.0183, kind="shelf"):
     cabinet = result.cabinet
     return brace_place(
         kind, thickness, cabinet.carcass, cabinet.openings, cabinet.braces, seats=project.cabinet.seats,
-        drivers=project.drivers, port=project.alternatives["B"].box.port,
+        drivers=project.drivers, ports={"port": project.alternatives["B"].box.port},
     )  # fmt: skip
 
 
@@ -429,13 +429,13 @@ def test_in_an_empty_box_a_brace_goes_to_the_middle_and_the_next_ones_beside_it(
     result = evaluate(read_project(document))
     project = read_project(document)
     for kind, span in (("shelf", 0.364), ("rib", 0.18)):
-        place = brace_place(kind, 0.0183, result.cabinet.carcass, result.openings, {}, port=None,
+        place = brace_place(kind, 0.0183, result.cabinet.carcass, result.openings, {}, ports={},
                             seats={}, drivers=project.drivers)  # fmt: skip
         assert place == pytest.approx(span / 2, abs=1e-9)
         brace = {"kind": kind, "at": place, "sheet": "ply"}
         more = evaluate(read_project(amend(document, {"cabinet.braces": {"first": brace}})))
         second = brace_place(kind, 0.0183, more.cabinet.carcass, more.openings, more.cabinet.braces,
-                             port=None, seats={}, drivers=project.drivers)  # fmt: skip
+                             ports={}, seats={}, drivers=project.drivers)  # fmt: skip
         assert abs(second - place) == pytest.approx(span / 4 + 0.0183 / 4, abs=0.001)
 
 
@@ -452,7 +452,7 @@ def driver_place(document, driver, wanted):
     cabinet = evaluate(project).cabinet
     return seat_place(driver, wanted, cabinet.carcass, cabinet.openings, project.cabinet.seats,
                       project.drivers, clearance=0.0008, braces=cabinet.braces,
-                      port=project.alternatives["B"].box.port)  # fmt: skip
+                      ports={"port": project.alternatives["B"].box.port})  # fmt: skip
 
 
 def test_a_new_seat_is_as_near_to_its_wish_as_it_is_clear():

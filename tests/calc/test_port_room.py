@@ -62,7 +62,10 @@ def test_a_place_is_clear_where_nothing_misfits(name, edits, panel):
     seen = set()
     for row, column in np.random.default_rng(7).integers(0, room.margin.shape, (60, 2)):
         openings = moved(made.openings, panel, room.x[column], room.y[row])
-        found = set(misfits(made.carcass, openings, port=port, port_length=length, **decided)) - known
+        found = (
+            set(misfits(made.carcass, openings, ports={"port": port}, lengths={"port": length}, **decided))
+            - known
+        )
         among = {
             each for each in found if "leave hardly any wood" in each.sentence or "port" in each.sentence
         }

@@ -78,7 +78,9 @@ def worked():
 
 def all_drawings(walls, plates, seats, port, port_length, holes, write=millimetres):
     """Every drawing of one cabinet, by name."""
-    cut = placed(walls, seats=seats, drivers=DRIVERS, port=port, holes=holes, braces=plates)
+    cut = placed(
+        walls, seats=seats, drivers=DRIVERS, ports={"port": port} if port else {}, holes=holes, braces=plates
+    )
     found = {name: openings(cut, name, seats=seats, drivers=DRIVERS) for name in ("front", "back")}
     kinds = {"seats": seats, "drivers": DRIVERS, "port": port, "braces": plates}
     drawn = {
@@ -430,7 +432,7 @@ def test_the_section_is_to_scale(worked):
     """Outer 337 x 436: the drawn walls span it, the bottom is 18 of it, and the port reaches 207 inwards."""
     walls, plates = worked
     drawing = section(
-        walls, placed(walls, seats=SEATS, drivers=DRIVERS, port=PORT), braces=plates, seats=SEATS,
+        walls, placed(walls, seats=SEATS, drivers=DRIVERS, ports={"port": PORT}), braces=plates, seats=SEATS,
         drivers=DRIVERS, port=PORT, port_length=0.207,
     )  # fmt: skip
     sawn = [p for tag, kind, points in marks(drawing) if kind == "cutface" for p in points]
@@ -469,8 +471,8 @@ def test_a_driver_without_sizes_is_dashed_and_said_so(worked):
 
 def test_a_port_longer_than_its_box_is_drawn_and_said(worked):
     walls, _ = worked
-    short = section(walls, placed(walls, port=PORT), port=PORT, port_length=0.2)
-    long = section(walls, placed(walls, port=PORT), port=PORT, port_length=0.61)
+    short = section(walls, placed(walls, ports={"port": PORT}), port=PORT, port_length=0.2)
+    long = section(walls, placed(walls, ports={"port": PORT}), port=PORT, port_length=0.61)
     assert not short.notes and any("longer than the box" in note for note in long.notes)
     check_paper("long port", long)
 
@@ -480,7 +482,7 @@ def test_a_port_without_a_place_keeps_clear_of_drivers_and_shelves(worked):
     port = Port(shape=RoundPort(diameter=0.05), panel="front")
     (y,) = [
         each.y
-        for each in placed(walls, seats=SEATS, drivers=DRIVERS, port=port, braces=plates)
+        for each in placed(walls, seats=SEATS, drivers=DRIVERS, ports={"port": port}, braces=plates)
         if each.kind == "port"
     ]
     half = 0.025 + port.wall
@@ -494,7 +496,12 @@ def test_a_port_without_a_place_keeps_clear_of_drivers_and_shelves(worked):
 def test_only_asked_values_leave_room_and_the_others_are_lettered(worked):
     walls, _ = worked
     drawing = section(
-        walls, placed(walls, port=PORT), port=PORT, port_length=0.207, ask=("net", "port"), write=millimetres
+        walls,
+        placed(walls, ports={"port": PORT}),
+        port=PORT,
+        port_length=0.207,
+        ask=("net", "port"),
+        write=millimetres,
     )
     assert set(drawing.spots) == {"net", "port"}
     words = [node.text for node in read(drawing).iter("text")]
@@ -540,7 +547,7 @@ def test_each_seat_has_its_circles_at_its_place(worked, mirrored):
 def test_each_round_opening_has_its_diameter_at_its_circle(worked, write):
     """A tube of 56 mm and 3 mm of wall goes through a hole of 62; a slot has no diameter."""
     walls, _ = worked
-    cut = placed(walls, seats=SEATS, drivers=DRIVERS, port=PORT, holes=HOLES)
+    cut = placed(walls, seats=SEATS, drivers=DRIVERS, ports={"port": PORT}, holes=HOLES)
     found = {name: openings(cut, name, seats=SEATS, drivers=DRIVERS) for name in ("front", "back")}
     for drawing, sizes in (
         (front(walls, found["front"], write=write), (0.146, 0.075)),
@@ -556,7 +563,7 @@ def test_each_round_opening_has_its_diameter_at_its_circle(worked, write):
             assert hypot(float(text.get("x")) - x, float(text.get("y")) - y) < radius(each) + 130
         check_paper("diameters", drawing)
     slot = Port(shape=SlotPort(width=0.1, height=0.02), panel="back", x=0.118, y=0.2)
-    drawing = panel(walls.panels["back"], openings(placed(walls, port=slot), "back"), write=write)
+    drawing = panel(walls.panels["back"], openings(placed(walls, ports={"port": slot}), "back"), write=write)
     assert not [1 for node in read(drawing).iter("text") if node.text.startswith("⌀")]
 
 
@@ -573,7 +580,7 @@ def test_a_diameter_that_finds_no_room_in_its_circle_stands_beside_it_or_below()
 def test_equal_ports_stand_side_by_side_about_their_place(worked):
     walls, _ = worked
     port = Port(count=2, shape=RoundPort(diameter=0.04), wall=0.002, panel="front", x=0.1, y=0.05)
-    left, right = openings(placed(walls, port=port), "front")
+    left, right = openings(placed(walls, ports={"port": port}), "front")
     assert (left.x + right.x) / 2 == pytest.approx(0.1) and left.y == right.y == 0.05
     assert right.x - left.x > 0.044
 
@@ -581,7 +588,7 @@ def test_equal_ports_stand_side_by_side_about_their_place(worked):
 def test_ports_too_wide_for_one_row_stand_over_each_other(worked):
     walls, _ = worked
     port = Port(count=3, shape=RoundPort(diameter=0.09), wall=0.004, panel="back", x=0.118, y=0.2)
-    places = [(o.x, o.y) for o in openings(placed(walls, port=port), "back")]
+    places = [(o.x, o.y) for o in openings(placed(walls, ports={"port": port}), "back")]
     assert len({y for _, y in places}) == 2 and sum(
         y for _, y in places[:1] + places[2:]
     ) / 2 == pytest.approx(0.2)
