@@ -61,7 +61,8 @@ class Pipes:
 
     f : [Hz], (n,); level : of the ports alone over the woofer's middle level [dB], (n,); filtered : what the
         woofer's crossover leaves of it, None where it is not known
-    lined : whether the depth of the box is in it; plane : up to where that holds [Hz]
+    dead : level where the walls of the box send nothing back, what lining can do at best [dB], (n,); None
+        where the depth of the box is not in it. plane : up to where depth alone counts [Hz]
     """
 
     half_waves: dict
@@ -71,7 +72,7 @@ class Pipes:
     level: np.ndarray | None = None
     filtered: np.ndarray | None = None
     resonances: tuple = ()
-    lined: bool = False
+    dead: np.ndarray | None = None
 
 
 @dataclass(frozen=True)
@@ -319,14 +320,18 @@ def _pipes(project, result, decided, cut):
     if box.circuit is None or box.kind != "vented":
         return Pipes(half_waves, "driver" if box.circuit is None else "chambers", plane)
     at = _inner_end(decided.port, box.port, depth)
-    lined = at is not None and "other" not in cut
-    chamber = pipe.Chamber(box.circuit.Vb, depth, at) if lined else pipe.Chamber(box.circuit.Vb)
+    deep = at is not None and "other" not in cut
+    chamber = pipe.Chamber(box.circuit.Vb, depth, at) if deep else pipe.Chamber(box.circuit.Vb)
     start = max(120.0, 2.5 * box.fb)
     f = np.geomspace(start, max(3.4 * max(waves[0] for waves in half_waves.values()), 2 * start), 800)
-    response = pipe.pipe_response(
-        f, box.circuit.driver, tuple(known.values()), chamber, box.fb, air.c, air.rho, air.mu,
-        Rs=box.circuit.Rs, QL=box.circuit.QL, QA=box.circuit.QA,
-    )  # fmt: skip
+
+    def solved(chamber):
+        return pipe.pipe_response(
+            f, box.circuit.driver, tuple(known.values()), chamber, box.fb, air.c, air.rho, air.mu,
+            Rs=box.circuit.Rs, QL=box.circuit.QL, QA=box.circuit.QA,
+        )  # fmt: skip
+
+    response = solved(chamber)
     low_pass = project.alternatives[project.chosen].low_pass
     low_pass = low_pass and (low_pass.f, low_pass.order)
     level = response.port - box.reference
@@ -338,9 +343,9 @@ def _pipes(project, result, decided, cut):
         level,
         low_pass and level + pipe.low_pass_level(f, *low_pass),
         pipe.resonances(
-            response, box.reference, tuple(known.values()), air.c, depth if lined else None, low_pass, start
+            response, box.reference, tuple(known.values()), air.c, depth if deep else None, low_pass, start
         ),
-        lined,
+        solved(chamber._replace(dead=True)).port - box.reference if deep else None,
     )
 
 

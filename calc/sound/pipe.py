@@ -48,12 +48,14 @@ class Tube:
 class Chamber(NamedTuple):
     """The air behind the ports: Vb [m³], as deep as `depth`, a line with the ports' inner ends at `at` [m].
 
-    `at` counts from the plane of the drivers. Without a depth the air is one spring.
+    `at` counts from the plane of the drivers. Without a depth the air is one spring. `dead` is a line from
+    whose end nothing comes back: what lining can do at best, and wrong while it is short against a wave.
     """
 
     Vb: float
     depth: float | None = None
     at: float | None = None
+    dead: bool = False
 
 
 class PipeResponse(NamedTuple):
@@ -187,7 +189,8 @@ def _air(w, chamber, omega, QA, c, rho, opening):
         raise InputError("at", "must lie within the depth of the box")
     mass, spring = rho / (chamber.Vb / depth), lossy / depth
     k, Z = w * np.sqrt(mass * spring), np.sqrt(mass / spring)
-    return line(k, Z, at), 1j * np.tan(k * (depth - at)) / Z + opening
+    beyond = 1 / Z if chamber.dead else 1j * np.tan(k * (depth - at)) / Z
+    return line(k, Z, at), beyond + opening
 
 
 def half_waves(effective_length, c, count=3):

@@ -145,6 +145,22 @@ def test_the_depth_of_the_box_is_told_from_the_pipe():
     assert pipe.resonances(damped, REFERENCE, short, C, 0.9)[0].level < first.level - 1, "lining helps"
 
 
+def test_a_dead_box_passes_on_what_the_cone_pushes():
+    """Nothing comes back: the pressure is rho c U/A all along, so a tiny port takes its share of that."""
+    area, depth = 0.05, 0.5
+    tiny = pipe.Tube(1e-5, pi * 3.6e-3, 0.02, 0.0, 0.0)
+    f = np.array([700.0, 900.0])
+    found = pipe.pipe_response(
+        f, WOOFER, (tiny,), pipe.Chamber(area * depth, depth, 0.2, True), 20.0, C, RHO, STILL
+    )
+    cone = 2.83 * WOOFER.Bl / (WOOFER.Re + 2j * pi * f * WOOFER.Le) * WOOFER.Sd
+    moving = 2j * pi * f * WOOFER.Mms + WOOFER.Rms + 1 / (2j * pi * f * WOOFER.Cms)
+    moving += WOOFER.Bl**2 / (WOOFER.Re + 2j * pi * f * WOOFER.Le) + WOOFER.Sd**2 * RHO * C / area
+    pressure = abs(RHO * C / area * cone / moving)
+    port_mass = 2 * pi * f * RHO * np.sinc(2 * f * 0.02 / C) * 0.02 / 1e-5  # of a short pipe, open outside
+    assert_allclose(abs(found.flow), pressure / port_mass, rtol=0.01)
+
+
 def netlist(length, count, chamber, fb, QL):
     """The same box for ngspice: the lines are its lossless ones, masses are coils, radiation is w² U.
 
