@@ -64,7 +64,7 @@ def box_doubt(project, result):
     if box.missing:
         return None
     spread, cutoff = project.drivers[each.driver].spread, box.cutoffs[3.0]
-    judged = AUDIBLE if cutoff is None else max(AUDIBLE, cutoff)
+    judged = cutoff if cutoff is not None and AUDIBLE < cutoff < HEARD[1] else AUDIBLE
     told = doubt(box.circuit, spread, project.doubt, NOTE, box.drive, box.Xmax, judged)
     outcomes = told.outcomes
     matters = what_matters(told)
