@@ -80,7 +80,7 @@ def add_closed(document, Qtc, typed, result):
     start = next((s for s in closed_starts(result, _driver(document)) if f"{s.Qtc}" == Qtc and s.Vb), None)
     if start is None:
         raise InputError("alternatives", LOST)
-    return _with(document, {"kind": "closed", "Vb": round(start.Vb, 6)})
+    return weighed(document, {"kind": "closed", "Vb": round(start.Vb, 6)})
 
 
 def add_vented(document, name, typed, result):
@@ -88,8 +88,8 @@ def add_vented(document, name, typed, result):
     start = next((s for s in vented_starts(result, _driver(document))[0] if s.name == name), None)
     if start is None:
         raise InputError("alternatives", LOST)
-    port = _first_port(document, result, start.Vb, start.fb)
-    return _with(document, {
+    port = first_port(document, result, start.Vb, start.fb)
+    return weighed(document, {
         "kind": "vented", "Vb": round(start.Vb, 6), "fb": round(start.fb, 2), "port": port,
     })  # fmt: skip
 
@@ -99,8 +99,8 @@ def add_band_pass(document, Qtc, typed, result):
     start = next((s for s in band_pass_starts(result, _driver(document)) if f"{s.Qtc}" == Qtc and s.Vr), None)
     if start is None:
         raise InputError("alternatives", LOST)
-    port = _first_port(document, result, start.Vf, start.f0)
-    return _with(document, {
+    port = first_port(document, result, start.Vf, start.f0)
+    return weighed(document, {
         "kind": "band_pass", "Vr": round(start.Vr, 6), "Vf": round(start.Vf, 6), "fb": round(start.f0, 2),
         "port": port,
     })  # fmt: skip
@@ -125,7 +125,7 @@ def add_radiators(document, argument, typed, result):
         for name in ("flange", "flange_thickness", "cutout", "depth", "magnet")
     }
     box = {"kind": "passive_radiator", "Vb": round(starts[0].Vb, 6), "fb": round(starts[0].fb, 2)}
-    return _with(document, {**box, "radiator": {**cone, "frame": frame}})
+    return weighed(document, {**box, "radiator": {**cone, "frame": frame}})
 
 
 def second_chamber(document, do, typed, result):
@@ -137,7 +137,7 @@ def second_chamber(document, do, typed, result):
     if do == "close":
         return amend(document, {f"{path}.fr": None, f"{path}.rear": None})
     fr = round(result.box.fb / 2, 1)
-    return amend(document, {f"{path}.fr": fr, f"{path}.rear": _first_port(document, result, box["Vr"], fr)})
+    return amend(document, {f"{path}.fr": fr, f"{path}.rear": first_port(document, result, box["Vr"], fr)})
 
 
 def hold_mass(document, argument, typed, result):
@@ -162,7 +162,7 @@ def _radiators(document, result):
 LOST = "this starting point does not belong to the driver any more"
 
 
-def _first_port(document, result, Vb, fb):
+def first_port(document, result, Vb, fb):
     """One round port to begin with: as near to the guideline's area as its length fits the box."""
     chosen = document["alternatives"][document["chosen"]]
     Xmax = document["drivers"][chosen["driver"]].get("Xmax")
@@ -225,7 +225,8 @@ def _port_place(document):
     return {}
 
 
-def _with(document, box):
+def weighed(document, box):
+    """Weigh one box more, with all that the chosen one has beside its box; it becomes the chosen one."""
     now = document["alternatives"][document["chosen"]]
     return _added(document, {**now, "name": "", "box": box})
 
