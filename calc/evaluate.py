@@ -61,6 +61,7 @@ def evaluate(project, f=FREQUENCIES):
             rows, project.workshop.sheets, project.workshop.kerf, project.workshop.trim
         ),
         seats=_seats(project),
+        radiator_seat=_radiator_seat(project),
         holes=_holes(project, cabinet),
         misfits=misfits,
         facts=(
@@ -162,20 +163,35 @@ def _sheet_of_each(project):
 
 def _seats(project):
     """Router settings for each seat whose driver's flange and cut-out are known; None for the others."""
-    shop, cabinet = project.workshop, project.cabinet
-    thickness = shop.sheets[cabinet.panels["front"]].thickness
+    cabinet = project.cabinet
     seats = {}
     for name, each in cabinet.seats.items():
-        frame = project.drivers[each.driver].frame
-        if None in (frame.flange, frame.flange_thickness, frame.cutout):
-            seats[name] = None
-            continue
+        plate = cabinet.panels["front"] if each.wall is None else cabinet.braces[each.wall].sheet
+        finish = cabinet.finish if each.wall is None else 0.0
         with inputs_at(f"cabinet.seats.{name}"):
-            seats[name] = bored_seat(
-                frame.flange, frame.flange_thickness, frame.gasket, frame.cutout, cabinet.finish, each.flush,
-                thickness, shop.bits[shop.bit], shop.flange_clearance, shop.pass_depth, shop.web,
-            )  # fmt: skip
+            seats[name] = _bored(project, project.drivers[each.driver].frame, each.flush, plate, finish)
     return seats
+
+
+def _radiator_seat(project):
+    """The same for each passive radiator of the chosen box; None where there is none, or its sizes miss."""
+    box = project.alternatives[project.chosen].box
+    if box.kind != "passive_radiator":
+        return None
+    each, cabinet = box.radiator, project.cabinet
+    finish = cabinet.finish if each.panel == "front" else 0.0
+    with inputs_at(f"alternatives.{project.chosen}.box.radiator"):
+        return _bored(project, each.frame, each.flush, cabinet.panels[each.panel], finish)
+
+
+def _bored(project, frame, flush, sheet, finish):
+    shop = project.workshop
+    if None in (frame.flange, frame.flange_thickness, frame.cutout):
+        return None
+    return bored_seat(
+        frame.flange, frame.flange_thickness, frame.gasket, frame.cutout, finish, flush,
+        shop.sheets[sheet].thickness, shop.bits[shop.bit], shop.flange_clearance, shop.pass_depth, shop.web,
+    )  # fmt: skip
 
 
 def _holes(project, cabinet):
@@ -184,5 +200,5 @@ def _holes(project, cabinet):
     return tuple(
         round_hole(each.name, each.panel, each.width, each.x, each.y, bit)
         for each in cabinet.openings
-        if each.kind != "seat" and each.round
+        if each.kind in ("port", "hole") and each.round
     )

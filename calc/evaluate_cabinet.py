@@ -48,7 +48,7 @@ def cabinet(project, chosen, place):
     with inputs_at("cabinet"):
         book = ledger(gross, entries(bracing, cut))
     opened = _openings(project, box, carcass, bracing)
-    mass, centre = mass_and_centre(_masses(project, carcass, bracing, opened))
+    mass, centre = mass_and_centre(_masses(project, box, carcass, bracing, opened))
     return CabinetResult(carcass, bracing.braces, opened, book, box.Vb, cut, mass, centre)
 
 
@@ -140,13 +140,29 @@ def _path(project, field):
     return f"cabinet.{field}"
 
 
-def _masses(project, carcass, bracing, opened):
-    """Every part's mass [kg] and centre [m]; a driver hangs at a third of its depth behind the front."""
+def _masses(project, box, carcass, bracing, opened):
+    """Every part's mass [kg] and centre [m]; a driver hangs at a third of its depth behind its panel."""
     parts = [(solid.mass, solid.centroid) for solid in (*carcass.panels.values(), *bracing.braces.values())]
     for each in opened:
         if each.kind == "seat":
-            frame = project.drivers[project.cabinet.seats[each.name].driver].frame
-            parts.append((frame.mass, (each.x, (frame.depth or 0.0) / 3, each.y)))
+            seat = project.cabinet.seats[each.name]
+            frame = project.drivers[seat.driver].frame
+            parts.append((frame.mass, _hangs(each, frame, carcass, bracing, seat.faces)))
+        elif each.kind == "radiator":
+            frame = box.radiator.frame
+            parts.append((frame.mass + (box.radiator.added or 0.0), _hangs(each, frame, carcass, bracing)))
     middle = tuple(carcass.outer[axis] / 2 for axis in (0, 2, 1))
     parts += [(thing.mass, middle) for thing in project.cabinet.displaced.values()]
     return parts
+
+
+def _hangs(opening, frame, carcass, bracing, faces="up"):
+    """Where the weight of a driver or a passive radiator is taken to hang. [m]"""
+    inwards = (frame.depth or 0.0) / 3
+    if opening.panel == "front":
+        return opening.x, inwards, opening.y
+    if opening.panel == "back":
+        return opening.x, carcass.outer[2] - inwards, opening.y
+    plate = bracing.braces[opening.panel]
+    height = plate.high[2] - inwards if faces == "up" else plate.low[2] + inwards
+    return opening.x, opening.y, height

@@ -189,7 +189,8 @@ class Result:
     """All of it. `built` is the chosen box once more, with the air that the cabinet really leaves it.
 
     `misfits` are ((field, sentence), ...) of what cannot stand as it is; `facts` are those and all else that
-    is to be known before the first cut, joints and power too.
+    is to be known before the first cut, joints and power too. `radiator_seat` is how each passive radiator of
+    the chosen box is bored, as `seats` are for drivers; None where there is none or its sheet gives no size.
     """
 
     air: AirResult
@@ -205,6 +206,7 @@ class Result:
     holes: tuple
     misfits: tuple
     facts: tuple
+    radiator_seat: object | None = None
 
     @property
     def box(self):
