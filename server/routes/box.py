@@ -1,15 +1,19 @@
 """Box: the volume and the tuning, and what they do to the drivers."""
 
+from functools import partial
+
 from fastapi import APIRouter, Depends, Request
 
 from calc.errors import InputError
 from calc.evaluate import band_pass_starts, closed_starts, vented_starts
 from calc.evaluate_doubt import box_band
+from calc.evaluate_side_by_side import verdict_of
 from calc.sound.port import diameter_of, effective_length, round_area, round_end_correction, smallest_area
 from server import units
 from server.documents import amend, without
 from server.pages import GONE, bench, render, take, typed_fields
 from server.plates import cabinet_section
+from server.telling import told
 
 router = APIRouter(prefix="/projects/{key}/box")
 
@@ -49,6 +53,8 @@ def view(bench):
     return {
         "plate": cabinet_section(bench, ask),
         "charts": box_charts(result, box_band(project, result)),
+        "said": verdict_of(project, result.box),
+        "told": partial(told, project=project),
         "pencils": {key: n for n, key in enumerate(pencilled(result))},
         "labels": labels(project, result),
         "driver_names": [(key, each.name or key) for key, each in project.drivers.items()],
