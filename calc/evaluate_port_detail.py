@@ -157,7 +157,7 @@ def _uncounted(result, decided, box, cut):
     found = []
     if first.fits and not each.bends:
         found.append(("panel", port.panel_correction(first.area, first.clearance)))
-    mouths = [one for one in result.openings if one.kind == "port" and one.name.startswith("port")]
+    mouths = [one for one in result.openings if one.of == "port"]
     if each.count > 1 and len(mouths) == each.count:
         found.append(("neighbours", _neighbours(mouths, first.area)))
     if each.bends and first.narrow:

@@ -8,7 +8,7 @@ from typing import NamedTuple
 
 import numpy as np
 
-from calc.cabinet.openings import LEAST_WOOD
+from calc.cabinet.openings import LEAST_WOOD, wall_of
 
 _HAIR = 1e-9  # m; nearer than this, two edges touch
 
@@ -63,8 +63,8 @@ def _runs(row):
     return [(int(first), int(last) - 1) for first, last in zip(edges[::2], edges[1::2], strict=True)]
 
 
-def port_room(carcass, openings, port, port_length, panel, *, seats=None, drivers=None, braces=None,
-              finish=0.0, step=0.005):  # fmt: skip
+def port_room(carcass, openings, port, port_length, panel, *, of="port", seats=None, drivers=None,
+              braces=None, finish=0.0, step=0.005):  # fmt: skip
     """The `PortRoom` of a panel for all ports of one kind together, standing to each other as they do now.
 
     Parameters
@@ -77,6 +77,8 @@ def port_room(carcass, openings, port, port_length, panel, *, seats=None, driver
     port_length : float
         Of each port, from the outer face. [m]
     panel : "front" or "back"
+    of : "port", "other" or "rear"
+        The port's name in its box.
     seats, drivers : dicts of Seat-like and Driver-like decisions
     braces : dict of BraceSolid
     finish : float
@@ -87,15 +89,18 @@ def port_room(carcass, openings, port, port_length, panel, *, seats=None, driver
     Notes
     -----
     The rules of `openings.misfits`: between the walls, `LEAST_WOOD` from every other opening of the panel,
-    clear of braces, and clear of magnets that the tube of a port through the back would meet. Places are a
-    grid, so that a gap narrower than a step may be missed.
+    clear of braces, clear of magnets that the tube of a port through the back would meet, and in its own one
+    of two chambers. Places are a grid, so that a gap narrower than a step may be missed.
     """
-    ports, others = _apart(openings)
+    seats, braces = seats or {}, braces or {}
+    ports, others = _apart(openings, of)
     x, y = _places(carcass, step)
     margin = np.full((len(y), len(x)), np.inf)
     middle = [_middle([getattr(each, axis) for each in ports]) for axis in ("x", "y")]
     obstacles = _outlines(others, panel)
-    solid = _inside(carcass, port_length, panel, openings, seats or {}, drivers or {}, braces or {}, finish)
+    solid = [_plate(brace) for brace in braces.values()]
+    if panel == "back" and not port.bends:
+        solid += _met(carcass, port_length, openings, seats, drivers or {}, finish)
     for each in ports:
         at_x, at_y = x + each.x - middle[0], y[:, None] + each.y - middle[1]
         hole, tube = _hole(each), _tube(each, port)
@@ -104,12 +109,13 @@ def port_room(carcass, openings, port, port_length, panel, *, seats=None, driver
             margin = np.minimum(margin, _gap(at_x, at_y, hole, obstacles) - LEAST_WOOD)
         if solid:
             margin = np.minimum(margin, _gap(at_x, at_y, tube, solid))
+        margin = np.minimum(margin, _in_chamber(at_y, wall_of(seats, braces), of))
     return PortRoom(panel, x, y, margin)
 
 
-def _apart(openings):
-    """The ports of the first kind, which are called "port" and their number, and all other openings."""
-    ports = [each for each in openings if each.kind == "port" and each.name.startswith("port")]
+def _apart(openings, of):
+    """The ports that are called `of` in their box, and all other openings."""
+    ports = [each for each in openings if each.kind == "port" and each.of == of]
     return ports, [each for each in openings if each not in ports]
 
 
@@ -177,23 +183,30 @@ def _outlines(openings, panel):
     """What other openings take of the outer face of a panel, as (x, y, half_x, half_y, radius)."""
     found = []
     for each in openings:
-        across = each.width if each.outline is None else each.outline
-        if each.panel == panel and across is not None:
-            found.append((each.x, each.y, 0.0, 0.0, across / 2))
+        if each.panel != panel or (each.outline or each.width) is None:
+            continue
+        size = (0.0, 0.0, each.outline / 2) if each.outline else _hole(each)
+        found.append((each.x, each.y, *size))
     return found
 
 
-def _inside(carcass, port_length, panel, openings, seats, drivers, braces, finish):
-    """What stands in the way of a tube: braces, and magnets before its end, as seen from the front."""
-    found = [_plate(brace) for brace in braces.values()]
-    if panel == "back":
-        end = carcass.outer[2] - port_length
-        found += [
-            (each.x, each.y, 0.0, 0.0, magnet / 2)
-            for each, magnet, reach in _magnets(openings, seats, drivers, finish)
-            if reach > end
-        ]
-    return found
+def _met(carcass, port_length, openings, seats, drivers, finish):
+    """Magnets that a tube through the back would meet before its end, as seen from the front."""
+    end = carcass.outer[2] - port_length
+    return [
+        (each.x, each.y, 0.0, 0.0, magnet / 2)
+        for each, magnet, reach in _magnets(openings, seats, drivers, finish)
+        if reach > end
+    ]
+
+
+def _in_chamber(y, wall, of):
+    """How far heights lie on their own side of the shelf that parts two chambers; endless where none does."""
+    if wall is None:
+        return np.inf
+    plate, rear_below = wall
+    over = y - (plate.low[2] + plate.high[2]) / 2
+    return -over if rear_below == (of == "rear") else over
 
 
 def _plate(brace):
@@ -204,7 +217,7 @@ def _plate(brace):
 def _magnets(openings, seats, drivers, finish):
     """(opening, diameter of the magnet, how deep it reaches behind the front's face [m]) where known."""
     for each in openings:
-        if each.kind != "seat":
+        if each.kind != "seat" or each.panel != "front":
             continue
         seat = seats[each.name]
         frame = drivers[seat.driver].frame
@@ -223,7 +236,7 @@ class Near(NamedTuple):
 
 
 def near_inner_end(
-    carcass, openings, port, port_length, *, seats=None, drivers=None, braces=None, finish=0.0
+    carcass, openings, port, port_length, *, of="port", seats=None, drivers=None, braces=None, finish=0.0
 ):
     """What stands nearest to the inner ends of a box's ports.
 
@@ -240,7 +253,7 @@ def near_inner_end(
     For a straight port. Leave a diameter ahead; beside, half of one keeps the end open (common practice, no
     source). The magnet is a cylinder.
     """
-    ports, _ = _apart(openings)
+    ports, _ = _apart(openings, of)
     if not ports:
         return ()
     across = "back" if port.panel == "front" else "front"

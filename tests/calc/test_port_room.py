@@ -9,13 +9,28 @@ from numpy.testing import assert_allclose
 from calc.cabinet.openings import misfits
 from calc.cabinet.port_room import PortRoom, near_inner_end, port_room
 from calc.evaluate import evaluate
+from calc.evaluate_port import tubes
 from server.beginnings import demo
 from server.documents import amend, read_project
 
 PORT = "alternatives.B.box.port"
 SLOT = {"kind": "slot", "width": 0.09, "height": 0.02, "along_wall": False}
+THIN = {"kind": "round", "diameter": 0.025}
+TWO_SIZES = {f"{PORT}.shape": THIN, f"{PORT}.y": 0.3, "alternatives.B.box.other": {"shape": SLOT, "y": 0.12}}
+BAND_PASS = {
+    "kind": "band_pass", "Vr": 0.006, "Vf": 0.009, "fb": 80.0, "fr": 40.0,
+    "port": {"shape": {"kind": "round", "diameter": 0.05}}, "rear": {"shape": THIN},
+}  # fmt: skip
+PARTED = {
+    "alternatives.B.box": BAND_PASS,
+    "cabinet.braces.shelf.at": 0.2,
+    "cabinet.braces.shelf.window": None,
+    "cabinet.seats.woofer": {"driver": "woofer", "y": 0.13, "wall": "shelf"},
+}
 CASES = [
     ("reading_room", {}),
+    ("reading_room", TWO_SIZES),
+    ("reading_room", PARTED),
     ("reading_room", {f"{PORT}.count": 3, f"{PORT}.shape.diameter": 0.02, f"{PORT}.y": 0.3}),
     ("reading_room", {f"{PORT}.shape": SLOT, f"{PORT}.wall": 0.006}),
     ("reading_room", {f"{PORT}.shape.diameter": 0.03, "cabinet.seats.woofer.y": 0.2}),
@@ -37,14 +52,14 @@ def built(name, edits):
 
 
 def moved(openings, panel, x, y):
-    """All ports of a cabinet about another middle."""
-    ports = [each for each in openings if each.kind == "port"]
+    """All ports of one kind about another middle."""
+    ports = [each for each in openings if each.of == "port"]
     (left, right), (low, high) = (
         (min(places), max(places)) for places in ([each.x for each in ports], [each.y for each in ports])
     )
     dx, dy = x - (left + right) / 2, y - (low + high) / 2
     return tuple(
-        replace(each, panel=panel, x=each.x + dx, y=each.y + dy) if each.kind == "port" else each
+        replace(each, panel=panel, x=each.x + dx, y=each.y + dy) if each.of == "port" else each
         for each in openings
     )
 
@@ -56,16 +71,15 @@ def test_a_place_is_clear_where_nothing_misfits(name, edits, panel):
     made, decided, port = built(name, edits)
     length = min(made.port_length, made.carcass.inner[2] * 0.6)  # a straight one, else it fits nowhere
     room = port_room(made.carcass, made.openings, port, length, panel, **decided, step=0.011)
-    port = replace(port, panel=panel)
-    without = tuple(each for each in made.openings if each.kind != "port")
-    known = set(misfits(made.carcass, without, **decided))
+    project = read_project(amend(demo(name), edits))
+    ports = tubes(project.alternatives[project.chosen].box) | {"port": replace(port, panel=panel)}
+    lengths = dict.fromkeys(ports, 0.01) | {"port": length}
+    without = tuple(each for each in made.openings if each.of != "port")
+    known = set(misfits(made.carcass, without, ports=ports, lengths=lengths, **decided))
     seen = set()
     for row, column in np.random.default_rng(7).integers(0, room.margin.shape, (60, 2)):
         openings = moved(made.openings, panel, room.x[column], room.y[row])
-        found = (
-            set(misfits(made.carcass, openings, ports={"port": port}, lengths={"port": length}, **decided))
-            - known
-        )
+        found = set(misfits(made.carcass, openings, ports=ports, lengths=lengths, **decided)) - known
         among = {
             each for each in found if "leave hardly any wood" in each.sentence or "port" in each.sentence
         }
