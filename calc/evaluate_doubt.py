@@ -4,6 +4,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from calc.errors import InputError
 from calc.explore.doubt import (
     AUDIBLE,
     VARIANTS,
@@ -59,7 +60,13 @@ class DoubtResult:
 
 
 def box_doubt(project, result):
-    """The `DoubtResult` of the chosen box as it was asked for; None while its driver is not known."""
+    """The `DoubtResult` of the chosen box as it was asked for; None while its driver is not known.
+
+    Raises
+    ------
+    InputError
+        Where a value lies so near to what no loudspeaker can have that some variants have it.
+    """
     box, each = result.box, project.alternatives[result.chosen]
     if box.missing:
         return None
@@ -84,13 +91,18 @@ def box_doubt(project, result):
 
 
 def box_band(project, result):
-    """(f [Hz], `Range` of the level [dB]) of the chosen box, sooner than `box_doubt`; None likewise."""
+    """(f [Hz], `Range` of the level [dB]) of the chosen box, sooner than `box_doubt`.
+
+    None while its driver is not known, and where some variants are no loudspeakers.
+    """
     box, each = result.box, project.alternatives[result.chosen]
     if box.missing:
         return None
-    return SKETCH, level_band(
-        box.circuit, project.drivers[each.driver].spread, project.doubt, SKETCH, VARIANTS // 2
-    )
+    spread = project.drivers[each.driver].spread
+    try:
+        return SKETCH, level_band(box.circuit, spread, project.doubt, SKETCH, VARIANTS // 2)
+    except InputError:
+        return None
 
 
 def _reach(f3):

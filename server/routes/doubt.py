@@ -2,6 +2,7 @@
 
 from fastapi import APIRouter, Depends, Request
 
+from calc.errors import InputError
 from calc.evaluate_doubt import NOTE, box_doubt
 from calc.explore.spread import BUILT, USUAL
 from calc.sound.port import OLDER_SPEED
@@ -78,12 +79,16 @@ def view(bench):
     from server.charts_doubt import doubt_chart  # plotly takes its time: not before it is asked for
 
     project, result = bench.project, bench.result
-    found = box_doubt(project, result)
+    try:
+        found, beyond = box_doubt(project, result), False
+    except InputError:
+        found, beyond = None, True
     each = project.alternatives[project.chosen]
     matters = found.matters if found else ()
     listed = [m for m in matters if max(m.shares["level"], m.shares.get("f3", 0.0)) >= WORTH]
     return {
         "found": found,
+        "beyond": beyond,
         "chart": doubt_chart(result.box, found) if found else None,
         "listed": listed,
         "spread_path": f"drivers.{each.driver}.spread",
