@@ -28,6 +28,7 @@ from server.routes import (
     drivers,
     history,
     inside,
+    loudness,
     packet,
     port,
     shelf,
@@ -37,7 +38,21 @@ from server.security import HEADERS, Guard
 from server.storage import Busy, Damaged, Missing, ReadOnly, Stale, Store, shipped
 
 JSON_ROUTES = (api_sound, api_cabinet)
-PAGES = (shelf, drivers, box, inside, doubt, side_by_side, port, cabinet, cutting, boring, packet, history)
+PAGES = (
+    shelf,
+    drivers,
+    box,
+    loudness,
+    inside,
+    doubt,
+    side_by_side,
+    port,
+    cabinet,
+    cutting,
+    boring,
+    packet,
+    history,
+)
 
 NOT_FOUND = sharing.Unknown.sentence
 FAULT = "The workbench made a mistake and could not answer. What was saved is safe. Go back and try again."
