@@ -28,6 +28,7 @@ from calc.sound.protection import high_pass_gain
 from calc.sound.ranges import require_physical
 from calc.sound.several_drivers import compound_pair
 from calc.sound.several_drivers import group as wired_group
+from calc.sound.time_domain import latest
 
 TEST_VOLTS = 2.83
 """The drive that levels are quoted for. [V]"""
@@ -80,8 +81,7 @@ def box(key, project, drivers, place, cabinet, f, built=False):
     reference = _reference(each, plain, air, place)
     ports = _ports(each.box, air, place, cabinet, response, drive, group, Xmax)
     radiator = _radiator(each.box, air, place, response, drive)
-    heard_bass = (f >= 20) & (f <= 200)
-    latest = int(np.argmax(np.where(heard_bass, response.group_delay, -np.inf)))
+    late = latest(f, response.group_delay)
     least = int(np.argmin(response.Z))
     return BoxResult(
         key=key,
@@ -112,8 +112,8 @@ def box(key, project, drivers, place, cabinet, f, built=False):
         travel_peak=float(np.max(response.cone[f >= AUDIBLE])) * drive,
         least_Z=float(response.Z[least]),
         least_Z_at=float(f[least]),
-        delay_peak=float(response.group_delay[latest]),
-        delay_at=float(f[latest]),
+        delay_peak=late.delay,
+        delay_at=late.f,
     )
 
 

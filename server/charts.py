@@ -325,6 +325,7 @@ def delay_chart(known, chosen):
     turns = chosen.delay_peak * chosen.delay_at
     sentence = Markup(
         "The lowest notes come at most <b>{:.0f}&nbsp;ms</b> late, near {:.0f} Hz: {:.1f} turns of that wave."
+        " Less is better, but from where on it is heard nobody has settled."
     ).format(chosen.delay_peak * 1e3, chosen.delay_at, turns)
     top = 1.15 * max(float(np.max(line.y[_shown(chosen.response.f, every=1)])) for line in lines)
     return _chart("delay", sentence, chosen, lines, "ms later than the treble", "ms", (0, top), places=1)
