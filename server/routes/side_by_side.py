@@ -109,14 +109,17 @@ def cells(bench, quantity, values):
 
 
 def rows(result, numbers):
-    """What is compared, box by box; None where a box has no such number. `numbers` are of `side_by_side`."""
+    """What is compared, box by box, but what none of them has; None where a box has no such number.
+
+    `numbers` are those of `side_by_side`.
+    """
     boxes = result.boxes
     room = two_figures(room_tenth() * 1e3)
 
     def each(value):
         return {key: None if box.missing else value(box) for key, box in boxes.items()}
 
-    return (
+    table = (
         ("Air inside", "volume", {key: box.Vb for key, box in boxes.items()}, "smaller is easier to house"),
         ("Tuned to", "frequency", {key: box.fb for key, box in boxes.items()}, ""),
         ("Total Q, closed", "number", each(lambda box: box.Qtc), "0.71 is flattest; above, the bass swells"),
@@ -133,6 +136,13 @@ def rows(result, numbers):
         ("Cone inside Xmax from", "frequency", each(lambda box: box.travel_from), "lower is safer"),
         ("Port air, peak", "speed", each(lambda box: box.port and box.port.speed), "less is quieter"),
         ("Port length", "length", {key: box.port and box.port.length for key, box in boxes.items()}, ""),
+        ("Radiators move", "travel", each(lambda box: box.radiator and box.radiator.travel), "less is safer"),
+        (
+            "Screwed to each radiator",
+            "moving mass",
+            each(lambda box: box.radiator and box.radiator.added),
+            "less is easier",
+        ),
         ("Least load", "resistance", each(lambda box: box.least_Z), "more is kinder to the amplifier"),
         (
             "Rises above its middle",
@@ -148,3 +158,4 @@ def rows(result, numbers):
         ),
         ("Latest bass", "time", each(lambda box: box.delay_peak), "nobody has settled when it is heard"),
     )
+    return tuple(row for row in table if any(value is not None for value in row[2].values()))

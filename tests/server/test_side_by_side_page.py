@@ -80,6 +80,7 @@ def test_the_rows_by_hand(desk):
     table = {what: values for what, _, values, _ in rows_of(sitting)}
     boxes = result.boxes
     assert table["Air inside"] == {"A": 0.009, "B": 0.014, "C": 0.018}
+    assert "Radiators move" not in table, "nobody has any"
     assert table["Tuned to"]["A"] is None and table["Tuned to"]["B"] == pytest.approx(46)
     assert table["Total Q, closed"] == {"A": boxes["A"].Qtc, "B": None, "C": None}
     assert table["Falls 6 dB at"]["C"] == boxes["C"].cutoffs[6.0]
@@ -176,6 +177,11 @@ def test_every_kind_of_box_is_put_in_words(desk, show):
         f"carries {result.boxes['D'].cutoffs[3.0]:.0f} Hz to {result.boxes['D'].upper:.0f} Hz"
         in page.says("verdict-D")
     )
+    table = {row[0]: row[1:-1] for row in page.rows("What differs")}
+    moved = result.boxes["C"].radiator
+    assert [cell == "–" for cell in table["Radiators move"]] == [True, True, False, True]
+    assert table["Radiators move"][2].startswith(f"{moved.travel * 1e3:.1f} mm")
+    assert table["Screwed to each radiator"][2].startswith(f"{moved.added * 1e3:.1f} g")
     unit = "ft³" if show == "imperial" else "litre"
     assert all(f" {unit} " in page.says(f"verdict-{key}") for key in "ABCD")
 
