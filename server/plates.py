@@ -24,15 +24,16 @@ def volumes(bench):
 def cabinet_section(bench, ask):
     """The section through the middle, with room for the values in `ask`; lettered where none is asked."""
     project, cabinet = bench.project, bench.result.cabinet
-    box = project.alternatives[project.chosen].box
+    box = _box(project)
     return section(
         cabinet.carcass,
         bench.result.openings,
         braces=cabinet.braces,
         seats=project.cabinet.seats,
         drivers=project.drivers,
-        port=getattr(box, "port", None),
-        port_length=cabinet.port_length or None,
+        ports=tubes(box),
+        lengths=cabinet.port_lengths,
+        radiator=getattr(box, "radiator", None),
         finish=project.cabinet.finish,
         ask=ask,
         write=None if ask else lengths(bench),
@@ -40,25 +41,32 @@ def cabinet_section(bench, ask):
 
 
 def cabinet_openings(bench, panel):
-    """The openings of the front or the back, with each seat as the router will cut it."""
+    """The openings of a panel, or of a shelf with a driver in it, each seat as the router will cut it."""
     return openings(
         bench.result.openings,
         panel,
         seats=bench.project.cabinet.seats,
         drivers=bench.project.drivers,
         bored={name: seat for name, seat in bench.result.seats.items() if seat},
+        radiator=getattr(_box(bench.project), "radiator", None),
+        radiator_bored=bench.result.radiator_seat,
     )
 
 
 def decisions(project):
     """What is decided of drivers, ports and radiators, as calc takes it where it looks for room."""
-    box = project.alternatives[project.chosen].box
+    box = _box(project)
     return {
         "seats": project.cabinet.seats,
         "drivers": project.drivers,
         "ports": tubes(box),
         "radiator": getattr(box, "radiator", None),
     }
+
+
+def _box(project):
+    """The box that is built."""
+    return project.alternatives[project.chosen].box
 
 
 def letters(result):

@@ -2,15 +2,16 @@
 
 from dataclasses import dataclass
 
-from server.drawings.profile import profile
+from server.drawings.profile import profile, radiator_profile
 
 
 @dataclass(frozen=True)
 class Opening:
     """One opening of a panel. Lengths [m].
 
-    kind : "seat", "port" or "hole". x, y : its centre from the cabinet's outer lower left corner, seen
-    from the front. width, height : of the hole through the panel, equal if it is `round`.
+    kind : "seat", "port", "radiator" or "hole". x, y : its centre from the cabinet's outer lower left corner,
+    seen from the front; in a shelf y runs from the front backwards.
+    width, height : of the hole through the panel, equal if it is `round`.
     recess : (diameter, depth) from the outer face, or None. screws : (count, circle's diameter), or None.
     known : False where the driver's sheet does not give its size and the usual one stands in.
     """
@@ -27,17 +28,21 @@ class Opening:
     known: bool = True
 
 
-def openings(placed, panel, *, seats=None, drivers=None, bored=None):
-    """The `Opening`s of the front or the back.
+def openings(placed, panel, *, seats=None, drivers=None, bored=None, radiator=None, radiator_bored=None):
+    """The `Opening`s of the front, the back, or a shelf that drivers sit in.
 
     Parameters
     ----------
     placed : iterable of calc.cabinet.openings.Opening
         All of the cabinet.
-    panel : "front" or "back"
+    panel : str
+        "front", "back" or the shelf's name.
     seats, drivers : dicts of calc.project.Seat, Driver
     bored : dict of calc.shop.boring.Seat by the seat's name
         How each seat is cut; where one is missing, recess and hole are those of the driver's frame.
+    radiator : calc.project.Radiator or None
+    radiator_bored : calc.shop.boring.Seat or None
+        How each passive radiator's seat is cut.
 
     Returns
     -------
@@ -50,19 +55,21 @@ def openings(placed, panel, *, seats=None, drivers=None, bored=None):
             continue
         if each.kind == "seat":
             seat = seats[each.name]
-            found.append(_seat(each, seat, drivers[seat.driver], (bored or {}).get(each.name)))
+            driver = drivers[seat.driver]
+            found.append(_seat(each, seat, driver.frame, profile(driver), (bored or {}).get(each.name)))
+        elif each.kind == "radiator":
+            found.append(_seat(each, radiator, radiator.frame, radiator_profile(radiator), radiator_bored))
         else:
             found.append(Opening(each.name, each.kind, each.x, each.y, each.width, each.height, each.round))
     return sorted(found, key=lambda opening: (-opening.y, opening.x))
 
 
-def _seat(placed, seat, driver, bored):
-    shape, frame = profile(driver), driver.frame
+def _seat(placed, mount, frame, shape, bored):
     screws = (frame.screws, frame.screw_circle) if frame.screws and frame.screw_circle else None
-    name, x, y = placed.name, placed.x, placed.y
+    name, kind, x, y = placed.name, placed.kind, placed.x, placed.y
     if bored is not None:
         recess = (bored.recess, bored.recess_depth) if bored.recess else None
-        return Opening(name, "seat", x, y, bored.cutout, bored.cutout, True, recess, screws)
-    recess = (shape.flange, shape.flange_thickness + frame.gasket) if seat.flush else None
+        return Opening(name, kind, x, y, bored.cutout, bored.cutout, True, recess, screws)
+    recess = (shape.flange, shape.flange_thickness + frame.gasket) if mount.flush else None
     known = None not in (frame.flange, frame.cutout)
-    return Opening(name, "seat", x, y, shape.cutout, shape.cutout, True, recess, screws, known)
+    return Opening(name, kind, x, y, shape.cutout, shape.cutout, True, recess, screws, known)

@@ -28,10 +28,23 @@ def profile(driver):
     )  # fmt: skip
 
 
+def radiator_profile(radiator):
+    """The `Profile` of a passive radiator: a cone on a frame, without a magnet."""
+    sizes = body(radiator.frame, "woofer", radiator.Sp)
+    return Profile(
+        "radiator", sizes.flange, radiator.frame.flange_thickness or 0.005, sizes.cutout,
+        radiator.frame.depth or 0.3 * sizes.flange, 0.3 * sizes.cutout, sizes.dome, sizes.known,
+    )  # fmt: skip
+
+
 def half_profile(shape, front_y, seat_y):
     """The driver's outline above its axis: (y, radius) from the flange's front to the magnet's back. [m]"""
     flange, hole, magnet = shape.flange / 2, 0.97 * shape.cutout / 2, shape.magnet / 2
     back = seat_y + shape.depth
+    if shape.kind == "radiator":
+        rim = seat_y + 0.25 * shape.depth
+        return [(front_y, flange), (seat_y, flange), (seat_y, hole), (rim, 0.94 * hole),
+                (seat_y + 0.8 * shape.depth, magnet), (back, magnet)]  # fmt: skip
     if shape.kind == "tweeter":
         return [(front_y, flange), (seat_y, flange), (seat_y, hole), (seat_y + 0.25 * shape.depth, hole),
                 (seat_y + 0.3 * shape.depth, magnet), (back, magnet)]  # fmt: skip
@@ -42,7 +55,7 @@ def half_profile(shape, front_y, seat_y):
 
 
 def inner_lines(plate, shape, line, x, y, front_y, seat_y):
-    """Draw the cone, surround and cap of a woofer, or the dome of a tweeter.
+    """Draw the cone, surround and cap of a woofer or a passive radiator, or the dome of a tweeter.
 
     Parameters
     ----------

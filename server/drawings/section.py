@@ -1,9 +1,10 @@
 """The section: the cabinet sawn through the middle, seen from the right, its front at the left."""
 
 from math import ceil
+from typing import NamedTuple
 
 from server.drawings.plate import Plate, rounded, spread
-from server.drawings.profile import half_profile, inner_lines, profile
+from server.drawings.profile import half_profile, inner_lines, profile, radiator_profile
 from server.drawings.shapes import inside, section_outline, window_corners
 
 WIDTH, TOP, BELOW = 1100, 62, 136
@@ -11,8 +12,8 @@ MARGIN = 300  # left free on either side for values
 
 
 def section(
-    carcass, openings=(), *, braces=None, seats=None, drivers=None, port=None, port_length=None, finish=0.0,
-    ask=None, write=None, name="section",
+    carcass, openings=(), *, braces=None, seats=None, drivers=None, ports=None, lengths=None, radiator=None,
+    finish=0.0, ask=None, write=None, name="section",
 ):  # fmt: skip
     """Draw the section through the middle; each driver is cut through its own axis.
 
@@ -23,9 +24,11 @@ def section(
         All of the cabinet.
     braces : dict of brace records (`kind`, `low`, `high`, `window`)
     seats, drivers : dicts of calc.project.Seat, Driver
-    port : calc.project.Port or None
-    port_length : float or None
-        Length of the port from mouth to inner end. [m] The document's own is taken where None.
+    ports : dict of calc.project.Port
+        By their names in the box; values stand at the first.
+    lengths : dict of float
+        Length of each from mouth to inner end [m]; the document's own is taken for one that is missing.
+    radiator : calc.project.Radiator or None
     finish : float
         Paint or veneer on the front. [m]
     ask : iterable of str or None
@@ -42,21 +45,41 @@ def section(
         ``port`` (its size), ``length``, ``tuning``; with holes ``hole.<name>``.
     """
     return _Section(
-        carcass, openings, braces, seats, drivers, port, port_length, finish, ask, write, name
+        carcass, openings, braces, seats, drivers, ports, lengths, radiator, finish, ask, write, name
     ).drawing()
+
+
+class _Bore(NamedTuple):
+    """One kind of port where the section meets it: `x`, `z` of the first opening, its `size` upwards [m].
+
+    on_wall : whether the floor is its lower wall. first : whether the page's values stand at it.
+    """
+
+    port: object
+    length: float | None
+    x: float
+    z: float
+    size: float
+    on_wall: bool
+    first: bool
+
+    @property
+    def back(self):
+        return self.port.panel == "back"
 
 
 class _Section:
     def __init__(
-        self, carcass, openings, braces, seats, drivers, port, port_length, finish, ask, write, name
+        self, carcass, openings, braces, seats, drivers, ports, lengths, radiator, finish, ask, write, name
     ):
         self.carcass, self.braces = carcass, braces or {}
         self.seats, self.drivers = seats or {}, drivers or {}
         self.places = {each.name: each for each in openings if each.kind == "seat"}
         self.holes = [each for each in openings if each.kind == "hole"]
-        self.ports = [each for each in openings if each.kind == "port"]
-        self.port, self.finish, self.ask, self.write = port, finish, ask, write
-        self.length = port_length or (port.length if port else None)
+        self.cones = [each for each in openings if each.kind == "radiator"]
+        self.mouths_of = [each for each in openings if each.kind == "port"]
+        self.ports, self.lengths, self.radiator = ports or {}, lengths or {}, radiator
+        self.finish, self.ask, self.write = finish, ask, write
         self.low, self.high = inside(carcass)
         _, self.H, self.D = carcass.outer
         self.scale = min((WIDTH - 2 * MARGIN) / self.D, 680 / self.H)
@@ -88,13 +111,15 @@ class _Section:
         return self.ask is None or name in self.ask
 
     def drawing(self):
-        self.place_port()
+        self.bores = [bore for of in self.ports if (bore := self.bore(of))]
         self.air()
         self.draw_braces()
         self.panels()
-        self.draw_port()
+        for bore in self.bores:
+            self.draw_port(bore)
         for name in sorted(self.seats, key=lambda seat: -self.seats[seat].y):
             self.driver(name)
+        self.radiators()
         self.draw_holes()
         self.sizes()
         self.values_beside()
@@ -123,13 +148,38 @@ class _Section:
         ]  # fmt: skip
         if panel == "front":
             for seat in self.seats.values():
-                shape = profile(self.drivers[seat.driver])
-                if shape.known:
-                    found.append((y0, seat.y - shape.cutout / 2, y1, seat.y + shape.cutout / 2))
-                    found.append(
-                        (y0, seat.y - shape.flange / 2, self.recess(seat), seat.y + shape.flange / 2)
-                    )
+                if seat.wall is None:
+                    shape = profile(self.drivers[seat.driver])
+                    found += self.through(y0, y1, seat.y, shape, self.recess(seat))
+        if self.radiator and panel == self.radiator.panel:
+            shape = radiator_profile(self.radiator)
+            face, far = (y0, y1) if panel == "front" else (y1, y0)
+            inwards = 1 if panel == "front" else -1
+            for each in self.cones:
+                if self.is_cut(each, shape.flange):
+                    found += self.through(face, far, each.y, shape, face + inwards * self.sunk())
         return found
+
+    @staticmethod
+    def through(face, far, z, shape, floor):
+        """Rectangles of a hole from `face` to `far`, and of its recess down to `floor`; none if unknown."""
+        if not shape.known:
+            return []
+        hole, recess = sorted((face, far)), sorted((face, floor))
+        half, wide = shape.cutout / 2, shape.flange / 2
+        return [(hole[0], z - half, hole[1], z + half), (recess[0], z - wide, recess[1], z + wide)]
+
+    def is_cut(self, opening, across):
+        """Whether the section through the middle meets what is `across` [m] wide."""
+        return abs(opening.x - self.carcass.outer[0] / 2) < across / 2
+
+    def sunk(self):
+        """Depth of a passive radiator's recess from its panel's face. [m]"""
+        frame = self.radiator.frame
+        if not self.radiator.flush:
+            return 0.0
+        finish = self.finish if self.radiator.panel == "front" else 0.0
+        return max(0.0, (frame.flange_thickness or 0.005) + frame.gasket - finish)
 
     def recess(self, seat):
         """Depth of the recess of a seat from the outer face. [m]"""
@@ -186,70 +236,67 @@ class _Section:
 
     # Port -----------------------------------------------------------------------------------------------
 
-    def place_port(self):
-        self.bores = []
-        if not self.ports:
-            return
-        shape = self.port.shape
+    def bore(self, of):
+        """The `_Bore` of a kind of port; None where no opening was placed."""
+        port, opened = self.ports[of], [each for each in self.mouths_of if each.of == of]
+        if not opened:
+            return None
+        shape = port.shape
         size = shape.diameter if shape.kind == "round" else shape.height
-        z = self.ports[0].y
+        first, z = not of or of == next(iter(self.ports)), opened[0].y
         along = shape.kind == "slot" and shape.along_wall
-        self.bores = [(z, size, along and abs(z - size / 2 - self.low[2]) < 1e-6)]
-        if self.port.y is None:
+        on_wall = along and abs(z - size / 2 - self.low[2]) < 1e-6
+        if port.y is None:
             self.plate.note("The port stands where there is room: its place is not settled yet.")
+        return _Bore(port, self.lengths.get(of) or port.length, opened[0].x, z, size, on_wall, first)
 
     def mouths(self):
-        return (
-            []
-            if self.aside()
-            else [(self.port.panel, z - size / 2, z + size / 2) for z, size, _ in self.bores]
-        )
+        return [
+            (bore.port.panel, bore.z - bore.size / 2, bore.z + bore.size / 2)
+            for bore in self.bores
+            if not self.aside(bore)
+        ]
 
-    def aside(self):
-        """Whether the port runs beside a driver, so that a section through the driver cannot show it cut."""
-        if not self.bores:
-            return False
-        z, size, _ = self.bores[0]
-        x = self.ports[0].x
+    def aside(self, bore):
+        """Whether a port runs beside a driver, so that a section through the driver cannot show it cut."""
         for name, seat in self.places.items():
+            if self.seats[name].wall is not None:
+                continue
             shape = profile(self.drivers[self.seats[name].driver])
-            across = shape.flange if self.port.panel == "front" else shape.magnet
-            deep = self.port.panel == "front" or (self.length or 0) + shape.depth > self.D
-            if deep and abs(z - seat.y) < (size + across) / 2 < abs(x - seat.x) + across / 2:
+            across = shape.magnet if bore.back else shape.flange
+            deep = not bore.back or (bore.length or 0) + shape.depth > self.D
+            if deep and abs(bore.z - seat.y) < (bore.size + across) / 2 < abs(bore.x - seat.x) + across / 2:
                 return True
         return False
 
-    def draw_port(self):
-        if not self.bores:
-            return
-        back = self.port.panel == "back"
+    def draw_port(self, bore):
+        back, z, size = bore.back, bore.z, bore.size
         mouth, inwards = (self.D, -1) if back else (0.0, 1)
-        end = mouth + inwards * (self.length or 0.0)
+        end = mouth + inwards * (bore.length or 0.0)
         far = self.low[1] if back else self.high[1]
         within = max(end, far) if back else min(end, far)
-        z, size, on_wall = self.bores[0]
-        aside = self.aside()
+        aside = self.aside(bore)
         for sign in (1, -1):
             edge = z + sign * size / 2
-            if self.length and not (on_wall and sign < 0):
-                self.tube_wall(edge, edge + sign * self.port.wall, mouth, within, aside)
+            if bore.length and not (bore.on_wall and sign < 0):
+                self.tube_wall(bore.port, edge, edge + sign * bore.port.wall, mouth, within, aside)
             self.too_long(end, far, edge, inwards)
         y0, y1 = sorted((mouth + inwards * 0.001, within))
         if aside:
             self.plate.note("The dashed port runs beside the driver.")
-        elif self.length:
+        elif bore.length:
             self.box("pad", y0, z - size / 2, y1, z + size / 2)
         axis = self.y(z)
         self.plate.line("mid", (self.x(mouth) - inwards * 26, axis), (self.x(within) + inwards * 14, axis))
-        half = size / 2 + self.port.wall
+        half = size / 2 + bore.port.wall
         wall_inside = self.high[1] if back else self.low[1]
         self.occupy(min(wall_inside, within), z - half, max(wall_inside, within), z + half)
-        if self.length is None:
+        if bore.length is None:
             self.plate.note("The port's length is not known yet, so only its mouth is drawn.")
-        self.port_values(back, inwards, mouth, self.stop(end, far, inwards))
+        self.port_values(bore, inwards, mouth, self.stop(end, far, inwards))
 
-    def tube_wall(self, inner, outer, mouth, end, aside):
-        kind, plies = ("leaf", None) if self.port.shape.kind == "round" else ("cutface", "plyh")
+    def tube_wall(self, port, inner, outer, mouth, end, aside):
+        kind, plies = ("leaf", None) if port.shape.kind == "round" else ("cutface", "plyh")
         if aside:
             kind, plies = "hid", None
         self.box(kind, min(mouth, end), min(inner, outer), max(mouth, end), max(inner, outer), plies)
@@ -266,39 +313,47 @@ class _Section:
             self.plate.line("hid", (self.x(far), self.y(edge)), (stop, self.y(edge)))
             self.plate.note("The port is longer than the box is deep: what does not fit is dashed.")
 
-    def port_values(self, back, inwards, mouth, within):
-        z, size, _ = self.bores[0]
+    def port_values(self, bore, inwards, mouth, within):
+        z, size, back = bore.z, bore.size, bore.back
         x, out = self.x(mouth), -inwards
         y0, y1 = self.y(z + size / 2), self.y(z - size / 2)
-        if self.wants("port"):
+        if bore.first and self.wants("port"):
             self.plate.upright(y0, y1, x + out * 26)
             self.offer("port", back, y1, x + out * 26)
         elif self.write:
             self.plate.upright(y0, y1, x + out * 26, start=x + out * 4)
             side = "" if back else "end-a"
             self.plate.text(x + out * 38, (y0 + y1) / 2 + 6, self.write(size), "big " + side)
-        self.offer("tuning", back, (y0 + y1) / 2, x + out * 78)
-        if self.wants("tuning"):  # the air that breathes there
-            for dy in (-7, 7):
-                self.plate.path("dim", f"M{x + out * 54 - 18:.1f} {(y0 + y1) / 2 + dy:.1f}q9 -8 18 0t18 0")
-        if not self.length:
+        if bore.first:
+            self.offer("tuning", back, (y0 + y1) / 2, x + out * 78)
+            if self.wants("tuning"):  # the air that breathes there
+                for dy in (-7, 7):
+                    start = f"M{x + out * 54 - 18:.1f} {(y0 + y1) / 2 + dy:.1f}"
+                    self.plate.path("dim", f"{start}q9 -8 18 0t18 0")
+        if not bore.length:
             return
-        above = self.y(z + size / 2 + self.port.wall) - 26
+        wall = bore.port.wall
+        above = self.y(z + size / 2 + wall) - 26
         room_above = above - 34 > self.y(self.high[2])
-        level = above if room_above else self.y(z - size / 2 - self.port.wall) + 26
-        start = self.y(z + (1 if room_above else -1) * (size / 2 + self.port.wall))
-        words = self.write(self.length) if self.write and not self.wants("length") else ""
-        if self.wants("length") or words:
+        level = above if room_above else self.y(z - size / 2 - wall) + 26
+        start = self.y(z + (1 if room_above else -1) * (size / 2 + wall))
+        asked = bore.first and self.wants("length")
+        words = self.write(bore.length) if self.write and not asked else ""
+        if asked or words:
             self.plate.across(self.x(mouth), self.x(within), level, words, start=start)
             self.taken.append(
                 (self.x(min(mouth, within)), level - 16, self.x(max(mouth, within)), level + 16)
             )
-        self.offer("length", back, level, x)
+        if bore.first:
+            self.offer("length", back, level, x)
 
     # Drivers --------------------------------------------------------------------------------------------
 
     def driver(self, name):
         seat = self.seats[name]
+        if seat.wall is not None:
+            self.driver_in_shelf(name, seat)
+            return
         driver = self.drivers[seat.driver]
         shape = profile(driver)
         z = seat.y
@@ -306,18 +361,72 @@ class _Section:
         front_y = seat_y - shape.flange_thickness - driver.frame.gasket
         if not shape.known:
             self.plate.note("A dashed driver is of the usual shape: its sheet does not give all sizes.")
-        kind, line = ("leaf", "o") if shape.known else ("hid", "hid")
-        right = half_profile(shape, front_y, seat_y)
-        loop = [(y, z + r) for y, r in right] + [(y, z - r) for y, r in reversed(right)]
-        if not shape.known:
-            self.plate.polygon("pad", self.at(loop), faint=True)
-        self.plate.polygon(kind, self.at(loop))
-        inner_lines(self.plate, shape, line, self.x, lambda r: self.y(z + r), front_y, seat_y)
+        self.body(shape, front_y, seat_y, self.x, lambda r: self.y(z + r))
         back_y = seat_y + shape.depth
         self.occupy(0, z - shape.cutout / 2, 0.55 * back_y, z + shape.cutout / 2)
         self.occupy(0, z - shape.magnet / 2, back_y, z + shape.magnet / 2)
         self.plate.line("mid", (self.x(min(front_y, 0)) - 34, self.y(z)), (self.x(back_y) + 14, self.y(z)))
         self.offer(f"driver.{name}", False, self.y(z), self.x(min(front_y, 0)) - 34)
+
+    def body(self, shape, front_y, seat_y, along, across):
+        """Draw a driver or a passive radiator; `along` and `across` put its depths and radii on the paper."""
+        kind, line = ("leaf", "o") if shape.known else ("hid", "hid")
+        right = half_profile(shape, front_y, seat_y)
+        loop = [(y, r) for y, r in right] + [(y, -r) for y, r in reversed(right)]
+        points = [(along(y), across(r)) for y, r in loop]
+        if not shape.known:
+            self.plate.polygon("pad", points, faint=True)
+        self.plate.polygon(kind, points)
+        inner_lines(self.plate, shape, line, along, across, front_y, seat_y)
+
+    def radiators(self):
+        """Passive radiators, each cut through its own axis; a row of them shows the first."""
+        drawn = set()
+        for each in self.cones:
+            if round(each.y, 6) in drawn:
+                self.plate.note("Passive radiators stand beside each other: one of a row is drawn.")
+                continue
+            drawn.add(round(each.y, 6))
+            shape = radiator_profile(self.radiator)
+            front = each.panel == "front"
+            face, inwards = (0.0, 1) if front else (self.D, -1)
+            seat_y = self.sunk() if shape.known else (shape.flange_thickness if self.radiator.flush else 0.0)
+            front_y = seat_y - shape.flange_thickness - self.radiator.frame.gasket
+            z = each.y
+
+            def along(y, face=face, inwards=inwards):
+                return self.x(face + inwards * y)
+
+            self.body(shape, front_y, seat_y, along, lambda r, z=z: self.y(z + r))
+            if not shape.known:
+                self.plate.note("A dashed radiator is of the usual shape: its sheet does not give all sizes.")
+            ends = along(min(front_y, 0)) - inwards * 34, along(seat_y + shape.depth) + inwards * 14
+            self.plate.line("mid", (ends[0], self.y(z)), (ends[1], self.y(z)))
+            deep = sorted((face, face + inwards * (seat_y + shape.depth)))
+            self.occupy(deep[0], z - shape.cutout / 2, deep[1], z + shape.cutout / 2)
+
+    def driver_in_shelf(self, name, seat):
+        """A driver that lies in the shelf between two chambers, its axis upright."""
+        place, plate = self.places[name], self.braces[seat.wall]
+        driver = self.drivers[seat.driver]
+        shape = profile(driver)
+        face, inwards = (plate.high[2], -1) if seat.faces == "up" else (plate.low[2], 1)
+        frame = driver.frame
+        seat_y = ((frame.flange_thickness or 0.005) + frame.gasket) if seat.flush else 0.0
+        front_y = seat_y - shape.flange_thickness - frame.gasket
+        if not shape.known:
+            self.plate.note("A dashed driver is of the usual shape: its sheet does not give all sizes.")
+        half = shape.cutout / 2
+        self.box("pw", place.y - half, plate.low[2], place.y + half, plate.high[2])
+        self.body(shape, front_y, seat_y, lambda y: self.y(face + inwards * y), lambda r: self.x(place.y + r))
+        ends = (
+            self.y(face + inwards * min(front_y, 0)) + inwards * 34,
+            self.y(face + inwards * (seat_y + shape.depth)) - inwards * 14,
+        )
+        self.plate.line("mid", (self.x(place.y), ends[0]), (self.x(place.y), ends[1]))
+        deep = sorted((face, face + inwards * (seat_y + shape.depth)))
+        self.occupy(place.y - half, deep[0], place.y + half, deep[1])
+        self.offer(f"driver.{name}", False, ends[0], self.x(place.y))
 
     # Sizes and values ----------------------------------------------------------------------------------
 
@@ -332,7 +441,7 @@ class _Section:
         elif self.write:
             self.plate.across(x0, x1, level, self.write(self.high[1] - self.low[1]), start=below)
         y0, y1 = self.y(self.high[2]), self.y(self.low[2])
-        past_port = bool(self.bores) and self.port.panel == "back" and not self.wants("height")
+        past_port = any(bore.back for bore in self.bores) and not self.wants("height")
         x = self.x(self.D) + (150 if past_port else 98)  # its own size is lettered beside the port
         if self.wants("height"):
             self.plate.upright(y0, y1, x, start=self.x(self.D) + 8)
@@ -452,10 +561,14 @@ class _Section:
 
     def sentence(self):
         seats = len(self.seats)
-        parts = [f"{seats} driver seat{'s' * (seats > 1)} in the front" if seats else "no driver seat"]
-        if self.port:
-            shape = "round" if self.port.shape.kind == "round" else "slot"
-            parts.append(f"{shape} port through the {self.port.panel}")
+        where = "" if any(seat.wall for seat in self.seats.values()) else " in the front"
+        parts = [f"{seats} driver seat{'s' * (seats > 1)}{where}" if seats else "no driver seat"]
+        for port in self.ports.values():
+            shape = "round" if port.shape.kind == "round" else "slot"
+            parts.append(f"{shape} port through the {port.panel}")
+        if self.radiator:
+            many = self.radiator.count
+            parts.append(f"{many} passive radiator{'s' * (many > 1)} in the {self.radiator.panel}")
         for kind in ("shelf", "rib"):
             count = sum(brace.kind == kind for brace in self.braces.values())
             if count:

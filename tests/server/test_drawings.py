@@ -78,14 +78,14 @@ def worked():
 
 def all_drawings(walls, plates, seats, port, port_length, holes, write=millimetres):
     """Every drawing of one cabinet, by name."""
-    cut = placed(
-        walls, seats=seats, drivers=DRIVERS, ports={"port": port} if port else {}, holes=holes, braces=plates
-    )
+    ports = {"port": port} if port else {}
+    cut = placed(walls, seats=seats, drivers=DRIVERS, ports=ports, holes=holes, braces=plates)
     found = {name: openings(cut, name, seats=seats, drivers=DRIVERS) for name in ("front", "back")}
-    kinds = {"seats": seats, "drivers": DRIVERS, "port": port, "braces": plates}
+    kinds = {"seats": seats, "drivers": DRIVERS, "ports": ports, "braces": plates}
+    lengths = {"port": port_length}
     drawn = {
-        "section": section(walls, cut, port_length=port_length, **kinds),
-        "section written": section(walls, cut, port_length=port_length, ask=(), write=write, **kinds),
+        "section": section(walls, cut, lengths=lengths, **kinds),
+        "section written": section(walls, cut, lengths=lengths, ask=(), write=write, **kinds),
         "front": front(walls, found["front"], write=write),
         "front asked": front(walls, found["front"], write=write, mirrored=True, ask=seats),
         "exploded": exploded(
@@ -433,7 +433,7 @@ def test_the_section_is_to_scale(worked):
     walls, plates = worked
     drawing = section(
         walls, placed(walls, seats=SEATS, drivers=DRIVERS, ports={"port": PORT}), braces=plates, seats=SEATS,
-        drivers=DRIVERS, port=PORT, port_length=0.207,
+        drivers=DRIVERS, ports={"port": PORT}, lengths={"port": 0.207},
     )  # fmt: skip
     sawn = [p for tag, kind, points in marks(drawing) if kind == "cutface" for p in points]
     left, right = min(x for x, _ in sawn), max(x for x, _ in sawn)
@@ -471,8 +471,8 @@ def test_a_driver_without_sizes_is_dashed_and_said_so(worked):
 
 def test_a_port_longer_than_its_box_is_drawn_and_said(worked):
     walls, _ = worked
-    short = section(walls, placed(walls, ports={"port": PORT}), port=PORT, port_length=0.2)
-    long = section(walls, placed(walls, ports={"port": PORT}), port=PORT, port_length=0.61)
+    short = section(walls, placed(walls, ports={"port": PORT}), ports={"port": PORT}, lengths={"port": 0.2})
+    long = section(walls, placed(walls, ports={"port": PORT}), ports={"port": PORT}, lengths={"port": 0.61})
     assert not short.notes and any("longer than the box" in note for note in long.notes)
     check_paper("long port", long)
 
@@ -498,8 +498,8 @@ def test_only_asked_values_leave_room_and_the_others_are_lettered(worked):
     drawing = section(
         walls,
         placed(walls, ports={"port": PORT}),
-        port=PORT,
-        port_length=0.207,
+        ports={"port": PORT},
+        lengths={"port": 0.207},
         ask=("net", "port"),
         write=millimetres,
     )
