@@ -179,12 +179,13 @@ def _places(side, project, result):
     length = result.cabinet.carcass.inner[cavity.SIDES.index(side)]
     each = project.alternatives[project.chosen]
     seats = {name for name, seat in project.cabinet.seats.items() if seat.driver == each.driver}
-    cones = [_along(side, one) for one in result.openings if one.kind == "seat" and one.name in seats]
-    ports = [
-        _inner_end(one, each.box, result, length) if side == "depth" else _along(side, one)
-        for one in result.openings
-        if one.kind in ("port", "radiator")
-    ]
+    cones, ports = (
+        [_place(side, one, length, each.box, result.built) for one in result.openings if wanted(one)]
+        for wanted in (
+            lambda one: one.kind == "seat" and one.name in seats,
+            lambda one: one.kind in ("port", "radiator"),
+        )
+    )
     return tuple(
         None if not found or None in found or not all(0 <= x - start <= length for x in found)
         else tuple(x - start for x in found)
@@ -192,17 +193,17 @@ def _places(side, project, result):
     )  # fmt: skip
 
 
-def _along(side, opening):
-    """Where an opening lies along a side, in the cabinet's coordinates; those of the front begin inside."""
-    return {"width": opening.x, "height": opening.y, "depth": 0.0}[side]
-
-
-def _inner_end(opening, box, result, length):
-    """How deep in the box what opens it ends. [m]"""
-    tube = getattr(box, "port", None)
-    if tube is not None and tube.bends:
+def _place(side, opening, length, box, built):
+    """Where an opening meets the air inside [m]: from the cabinet's outside, but the depth from inside."""
+    if side != "depth":
+        return {"width": opening.x, "height": opening.y}[side]
+    if opening.panel not in ("front", "back"):
         return None
-    reach = result.built.port.inside_length if result.built.port else 0.0
+    reach = 0.0
+    if opening.kind == "port":
+        if getattr(box, opening.of).bends:
+            return None
+        reach = built.ports[opening.of].inside_length
     return reach if opening.panel == "front" else length - reach
 
 

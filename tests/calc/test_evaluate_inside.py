@@ -63,6 +63,14 @@ def test_a_port_in_the_front_ends_at_its_own_length(found):
     assert_allclose(now.axial[1].ports, [result.built.port.length - PLY], rtol=1e-12)
 
 
+def test_ports_of_two_sizes_end_each_at_its_own_length(found):
+    other = {"shape": {"kind": "round", "diameter": 0.03}, "panel": "front", "length": 0.05, "y": 0.1}
+    tuned = {BOX + "fb": None, BOX + "port.length": 0.15, BOX + "other": other}
+    _, _, now = found(**tuned)
+    assert_allclose(sorted(now.axial[1].ports), [0.05 - PLY, 0.25 - (0.15 - PLY)], rtol=1e-9)
+    assert now.untold == "ports"
+
+
 def test_two_drivers_drive_by_their_mean(found):
     _, _, now = found(**{"cabinet.seats.second": {"driver": "woofer", "x": 0.108, "y": 0.33}})
     wave = now.axial[0]
