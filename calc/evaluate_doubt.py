@@ -12,6 +12,7 @@ from calc.explore.doubt import (
     Doubt,
     chance,
     doubt,
+    finite,
     left,
     level_band,
     range_of,
@@ -37,7 +38,9 @@ class DoubtResult:
     told : the `Doubt`, with the band and all variants
     matters : what each source does alone, that which moves the lowest note most first
     left : the part of the cut-off's variance that no source explains alone; None where it is out of sight
-    lowest : `Range` of the cut-off [Hz]; None where some variants have none in sight
+    ranges : {name of `Outcomes`: its `Range`, in its unit} of what all variants have;
+        the air of the fastest port
+    lowest : that of the cut-off [Hz]; None where some variants have none in sight
     reach : ((frequency [Hz], `Chance` that the box falls 3 dB there or lower), ...), lowest first
     clean : `Chance` that the cone stays inside its own Xmax at the stated power, from the cut-off on paper
         up; None without Xmax
@@ -50,6 +53,7 @@ class DoubtResult:
     told: Doubt
     matters: tuple
     left: float | None
+    ranges: dict
     lowest: tuple | None
     reach: tuple
     clean: Chance | None
@@ -75,13 +79,16 @@ def box_doubt(project, result):
     told = doubt(box.circuit, spread, project.doubt, NOTE, box.drive, box.Xmax, judged)
     outcomes = told.outcomes
     matters = what_matters(told)
-    in_sight = bool(np.all(np.isfinite(outcomes.f3)))
+    ranges = {name: range_of(outcome) for name, outcome in finite(outcomes).items()}
+    if outcomes.port_speed is not None:
+        ranges["port_speed"] = range_of(outcomes.port_speed * _fastest(box))
     return DoubtResult(
         told=told,
         matters=matters,
         left=left(matters, "f3"),
-        lowest=range_of(outcomes.f3) if in_sight else None,
-        reach=_reach(outcomes.f3) if in_sight else (),
+        ranges=ranges,
+        lowest=ranges.get("f3"),
+        reach=_reach(outcomes.f3) if "f3" in ranges else (),
         clean=None if outcomes.share is None else chance(outcomes.share <= 1),
         quiet=_quiet(box, outcomes),
         free=_free(box, outcomes),
@@ -114,8 +121,12 @@ def _reach(f3):
 def _quiet(box, outcomes):
     if outcomes.port_speed is None:
         return None
-    fastest = max(port.speed_over_mean for name, port in box.ports.items() if name != "rear")
-    return chance(outcomes.port_speed * fastest <= OLDER_SPEED.value)
+    return chance(outcomes.port_speed * _fastest(box) <= OLDER_SPEED.value)
+
+
+def _fastest(box):
+    """How much faster than the mean the air is in the fastest of the ports that share it. [-]"""
+    return max(port.speed_over_mean for name, port in box.ports.items() if name != "rear")
 
 
 def _free(box, outcomes):

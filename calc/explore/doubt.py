@@ -190,7 +190,7 @@ def what_matters(told):
     by = factors(told.sources, z)
     many = varied(told.box, by)
     both = _outcomes(many, many.response(GRID), by, told.at, told.drive, told.Xmax, told.judged)
-    known = _finite(told.outcomes).keys() & _finite(both).keys()
+    known = finite(told.outcomes).keys() & finite(both).keys()
     effects = {name: _half_difference(getattr(both, name)) for name in known}
     shares = {name: _share(effects[name], getattr(told.outcomes, name)) for name in known}
     found = [
@@ -215,7 +215,7 @@ def left(matters, name):
     return 1 - sum(matter.shares[name] for matter in matters)
 
 
-def _finite(outcomes):
+def finite(outcomes):
     """The outcomes that all variants have."""
     found = {each.name: getattr(outcomes, each.name) for each in fields(outcomes)}
     return {name: value for name, value in found.items() if value is not None and np.all(np.isfinite(value))}

@@ -6,7 +6,7 @@ from math import isfinite
 import numpy as np
 import plotly.graph_objects as go
 import pytest
-from reading import BOXES, MADE, check, check_answers, check_looking, check_refusal
+from reading import BOXES, MADE, check, check_answers, check_looking, check_refusal, said
 from test_charts import unpacked
 
 from calc.evaluate import evaluate
@@ -72,6 +72,40 @@ def test_its_answer_and_its_tables_are_the_results(desk, name):
         assert row[3] == f"{100 * matter.shares['f3']:.0f} %"
     advice = next(page.root.all("p", class_="aside")).text
     assert advice == ADVICE.get(first.source.name, MEASURE)
+
+
+@pytest.mark.parametrize(
+    "name", ["reading_room", "compound", "radiators", "two ports", "reading_room imperial"]
+)
+def test_it_tells_between_what_each_number_lies(desk, name):
+    sitting = desk(name)
+    facts = next(sitting.look("doubt").root.all("dl", class_="facts"))
+    told = dict(zip([e.text for e in facts.all("dt")], [e.text for e in facts.all("dd")], strict=True))
+    box, ranges, show = sitting.result.box, found(sitting).ranges, sitting.plain["show"]
+
+    def span(name, quantity):
+        low, high = (said(value, quantity, show) for value in (ranges[name].low, ranges[name].high))
+        return low if low == high else f"{low.rsplit(' ', 1)[0]} to {high}"
+
+    assert told["Lowest note, −3 dB"] == span("f3", "frequency")
+    assert ranges["f3"].low < box.cutoffs[3.0] < ranges["f3"].high
+    assert ranges["travel"].low < np.max(box.response.cone[box.response.f >= box.cutoffs[3.0]]) * box.drive
+    assert ("Qtc" in told) == (box.kind == "closed")
+    if "Qtc" in told:
+        assert (
+            ranges["Qtc"].low < box.Qtc < ranges["Qtc"].high and ranges["fc"].low < box.fc < ranges["fc"].high
+        )
+        low, high = told["Qtc"].split(" to ")
+        assert (float(low), float(high)) == (
+            pytest.approx(ranges["Qtc"].low, abs=0.0051),
+            pytest.approx(ranges["Qtc"].high, abs=0.0051),
+        )
+    if box.port:
+        assert told["Air in the port"] == span("port_speed", "speed")
+        fastest = max(port.speed for name, port in box.ports.items() if name != "rear")
+        assert ranges["port_speed"].low < fastest < ranges["port_speed"].high
+    if box.radiator:
+        assert told["Radiators, each way"] == span("radiator", "travel")
 
 
 def test_without_a_driver_the_spreads_can_be_stated_and_nothing_is_judged(desk):
