@@ -349,10 +349,11 @@ def _walk(omega, line, stops, c, rho, mu):
     states, across = [(p, q)], 0.0
     for start, end in pairwise(stops):
         k, Z = _medium(omega, line, line.layer_at((start + end) / 2), c, rho, mu)
-        across = across + abs(k.imag) * (end - start)
-        if np.any(across > 300):
+        across += float(abs(k.imag).max()) * (end - start)
+        if across > 300:
             raise InputError("sigma", _CHOKED)
-        cos, jsin = np.cos(k * (end - start)), 1j * np.sin(k * (end - start))
+        wave = np.exp(1j * k * (end - start))
+        cos, jsin = (wave + 1 / wave) / 2, (wave - 1 / wave) / 2
         p, q = p * cos + Z * jsin * q, q * cos + jsin / Z * p
         states.append((p, q))
     return states
@@ -507,7 +508,7 @@ def _root(function, start, scale):
         a, b, at_a = b, b - at_b * (b - a) / (at_b - at_a), at_b
         if not (abs(b - start) < 0.5 * scale):
             return None
-        if abs(b - a) < 1e-10 * scale:
+        if abs(b - a) < 1e-8 * scale:
             return complex(b)
         at_b = function(b)
     return None

@@ -336,7 +336,7 @@ def test_the_line_refuses():
         "layers": lambda: line(v.Layer(0.1, 0.5, 5000.0)),
         "end": lambda: v.Layer(0.2, 0.1, 5000.0),
         "share": lambda: v.Layer(0.1, 0.2, 5000.0, share=1.2),
-        "sigma": lambda: v.line_impedance([2e4], line(v.Layer(0.0, 0.42, 1e6)), [0.0], [0.42], **AIR),
+        "sigma": lambda: v.line_impedance([1e5], line(v.Layer(0.0, 0.42, 1e6)), [0.0], [0.42], **AIR),
         "length": lambda: v.Line(0.0, 0.05, 0.9),
         "walls": lambda: line(walls=1.0),
         "f": lambda: v.line_impedance([0.0], line(), [0.1], [0.1], **AIR),
