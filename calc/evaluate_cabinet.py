@@ -1,9 +1,12 @@
 """The chosen box and the workshop -> the cabinet: its solids and openings, where its air goes, its weight."""
 
+from dataclasses import replace
+
 import numpy as np
 
 from calc.cabinet.balance import mass_and_centre
 from calc.cabinet.bracing import braces as braced
+from calc.cabinet.chambers import lower_air, shelf_height
 from calc.cabinet.openings import misfits as cabinet_misfits
 from calc.cabinet.openings import openings as placed_openings
 from calc.cabinet.panels import carcass as built_carcass
@@ -12,6 +15,9 @@ from calc.cabinet.volume_ledger import inside_for_net, ledger
 from calc.errors import InputError, inputs_at
 from calc.evaluate_port import displaced, lengths, ports_called, tubes
 from calc.result import CabinetResult
+
+UNEVEN = 0.02
+"""How far a chamber's share of the air may be off before it is told, over that share."""
 
 
 def cabinet(project, chosen, place):
@@ -23,7 +29,7 @@ def cabinet(project, chosen, place):
     size = (made.size.width, made.size.height, made.size.depth)
 
     def bracing_in(inner):
-        return braced(inner, thicknesses, plates)
+        return _braced(project, box, inner, thicknesses, plates, place)
 
     def entries(bracing, cut):
         return _entries(project, box, bracing, cut, thicknesses)
@@ -49,7 +55,8 @@ def cabinet(project, chosen, place):
         book = ledger(gross, entries(bracing, cut))
     opened = _openings(project, box, carcass, bracing)
     mass, centre = mass_and_centre(_masses(project, box, carcass, bracing, opened))
-    return CabinetResult(carcass, bracing.braces, opened, book, box.Vb, cut, mass, centre)
+    chambers = _chambers(project, box, carcass, bracing, cut, book.net)
+    return CabinetResult(carcass, bracing.braces, opened, book, box.Vb, cut, mass, centre, chambers)
 
 
 def misfits(project, box, made):
@@ -65,7 +72,113 @@ def misfits(project, box, made):
         braces=made.braces,
         finish=project.cabinet.finish,
     )
+    found = (*found, *_chamber_facts(project, box, made))
     return tuple((_path(project, field), sentence) for field, sentence in found)
+
+
+# --- Two chambers
+
+
+def _braced(project, box, inner, thicknesses, plates, place):
+    """The `Bracing`; a wall that nobody placed stands where it shares the air out between two chambers."""
+    wall, _ = _wall(project)
+    for name, (brace, *_) in plates.items():
+        if brace.at is None and name != wall:
+            raise InputError(
+                f"braces.{name}.at", "is needed: only a wall that a driver sits in finds its place"
+            )
+    if wall is None or plates[wall][0].at is not None:
+        return braced(inner, thicknesses, plates)
+    brace, t, density = plates[wall]
+
+    def with_wall(at):
+        return braced(inner, thicknesses, plates | {wall: (replace(brace, at=at), t, density)})
+
+    bracing = with_wall(inner[1] / 2)
+    if box.kind != "band_pass":
+        return bracing
+    cut = _lengths(project, box, box.Vb, place)
+    for _ in range(3):  # the other plates change a little with the wall's place
+        with inputs_at(f"braces.{wall}"):
+            at = _wall_place(project, box, inner, bracing, cut, thicknesses)
+        bracing = with_wall(at)
+    return bracing
+
+
+def _wall(project):
+    """Name of the shelf that a driver sits in, and whether the rear chamber is below it; (None, None)."""
+    for seat in project.cabinet.seats.values():
+        if seat.wall is not None:
+            return seat.wall, seat.faces == "up"
+    return None, None
+
+
+def _wall_place(project, box, inner, bracing, cut, thicknesses):
+    """Height of the wall's middle over the inner floor that gives the rear chamber its share. [m]"""
+    wall, rear_below = _wall(project)
+    t, floor = bracing.braces[wall].thickness, thicknesses["bottom"]
+    net = float(np.prod(inner)) - sum(v for _, v in _entries(project, box, bracing, cut, thicknesses))
+    rear = net * box.Vr / box.Vb
+    taken = _taken_below(project, box, inner, bracing, cut, thicknesses)
+    low = shelf_height(
+        rear if rear_below else net - rear, inner[0] * inner[2], floor, floor + inner[1] - t, *taken
+    )
+    return low - floor + t / 2
+
+
+def _taken_below(project, box, inner, bracing, cut, thicknesses):
+    """What takes air, as `lower_air` asks for it: at which heights, and what stands below the wall anyway."""
+    made, (wall, rear_below) = project.cabinet, _wall(project)
+    floor = thicknesses["bottom"]
+    spread = [(b.displaced, b.low[2], b.high[2]) for name, b in bracing.braces.items() if name != wall]
+    spread += [(thing.volume, floor, floor + inner[1]) for thing in made.displaced.values()]
+    behind = before = 0.0
+    for seat in made.seats.values():
+        volume = project.drivers[seat.driver].frame.volume
+        if seat.wall is None:
+            spread.append((volume, seat.y, seat.y))
+        else:
+            behind += volume
+    for name, each in tubes(box).items():
+        volume = displaced(each, name, cut[name], thicknesses[each.panel])
+        behind, before = (behind + volume, before) if name == "rear" else (behind, before + volume)
+    return spread, behind if rear_below else before
+
+
+def _chambers(project, box, carcass, bracing, cut, net):
+    """Air behind the cones and before them [m³]; None where no wall parts it."""
+    wall, rear_below = _wall(project)
+    if wall is None or box.kind != "band_pass":
+        return None
+    inner = carcass.inner
+    thicknesses = {name: solid.thickness for name, solid in carcass.panels.items()}
+    spread, fixed = _taken_below(project, box, inner, bracing, cut, thicknesses)
+    below = lower_air(inner[0] * inner[2], thicknesses["bottom"], bracing.braces[wall].low[2], spread, fixed)
+    return (below, net - below) if rear_below else (net - below, below)
+
+
+def _chamber_facts(project, box, made):
+    """Whether a wall parts the chambers of a band-pass, and no others."""
+    wall, _ = _wall(project)
+    if box.kind != "band_pass":
+        if wall is not None:
+            yield f"braces.{wall}.at", f"“{wall}” parts the air of a box that has one chamber: take it out."
+        return
+    if wall is None:
+        yield (
+            "seats",
+            "A band-pass has two chambers: seat its driver in a shelf without a window that parts them.",
+        )
+        return
+    rear, front = made.chambers
+    off = rear / (rear + front) / (box.Vr / box.Vb) - 1
+    if abs(off) > UNEVEN:
+        more = "more" if off > 0 else "less"
+        yield (
+            f"braces.{wall}.at",
+            f"“{wall}” leaves the air behind the cone {abs(off):.0%} {more} than its share; where its place is"
+            " left empty, it finds it.",
+        )
 
 
 def _board(project, sheet):

@@ -485,11 +485,12 @@ class Brace:
     """A plate across the inside: a `shelf` lies level, a `rib` stands front to back.
 
     `at` [m] is where its middle plane stands: a shelf's height above the inner floor, a rib's distance
-    from the inner left wall. `sheet` names its material, `depth` [m] how far each end goes into its groove.
+    from the inner left wall. None only of a wall that a driver sits in: where it shares out the air. `sheet`
+    names its material, `depth` [m] how far each end goes into its groove.
     """
 
     kind: Literal["shelf", "rib"]
-    at: float
+    at: float | None
     sheet: str
     depth: float = 0.0
     window: Window | None = None

@@ -156,7 +156,8 @@ class CabinetResult:
 
     `openings` are `calc.cabinet.openings.Opening`s, each where it lies. `wanted` is the net volume that was
     asked for, None where the cabinet decides it; `port_lengths` [m] are what the chosen box's ports are cut
-    to, by their name in the document.
+    to, by their name in the document. `chambers` are the air behind the cones and before them [m³],
+    None where no wall parts two.
     """
 
     carcass: object
@@ -167,6 +168,7 @@ class CabinetResult:
     port_lengths: dict
     mass: float
     centre: tuple
+    chambers: tuple | None = None
 
     @property
     def net(self):
