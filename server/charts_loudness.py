@@ -6,9 +6,11 @@ from markupsafe import Markup
 
 from calc.evaluate_loudness import WATCHED
 from server.charts import (
+    FROM,
     LISTED,
     PENCILS,
     STOPS,
+    TO,
     Chart,
     Line,
     _figure,
@@ -19,6 +21,17 @@ from server.charts import (
     _rounded,
     _stated,
 )
+
+STROKES = {
+    "travel": dict(color="var(--p2)", dash="11px,5px", width=2.5),
+    "power": dict(color="var(--p3)", dash="2px,4px", width=3),
+    "port": dict(color="var(--p4)", dash="12px,4px,2px,4px", width=2.5),
+    "amplifier": dict(color="var(--p1)", dash="5px,5px", width=1.5),
+    "radiator": dict(color="var(--p2)", dash="3px,3px", width=2),
+}
+"""How the line of each limit is drawn; its name stands beside it."""
+
+SEMITONE = 2 ** (1 / 12)
 
 BELOW = (2, 3, 5, 8, 10, 12, 16, 20, 25, 30, 40, 60, 100)
 """Frequencies of the table of travel. [Hz]"""
@@ -39,12 +52,16 @@ def ceiling_chart(box, found):
     inside = (f >= 25) & (f <= 300) & np.isfinite(told.level)
     top = float(np.max(told.level[inside])) + 3 if inside.any() else 110.0
     singles = {name: getattr(told, name) for name in STOPS if getattr(told, name) is not None}
-    lines = [Line("clean", 0, np.minimum(told.level, top + 40))]
-    lines += [Line(name, 1 + i % 3, np.minimum(y, top + 40)) for i, (name, y) in enumerate(singles.items())]
     sentence = Markup(
         "{}. The lowest line rules; louder only comes from changing what stops it there."
     ).format(_ruled(box.key, found.ruled))
-    figure = _figure(f, lines, "dB at 1 m, one speaker, a sine", (top - 40, top))
+    span = top - 40, top
+    drawn = {name: np.minimum(y, top + 40) for name, y in singles.items()}
+    figure = _figure(
+        f, [Line("clean", 0, np.minimum(told.level, top + 40))], "dB at 1 m, one speaker, a sine", span,
+        under=[_line(f, y, name, STROKES[name]) for name, y in drawn.items()],
+        notes=_names(f, drawn, span),
+    )  # fmt: skip
     at = [int(np.argmin(abs(np.log(f / each)))) for each in LISTED]
     rows = tuple(
         (f"{each}", _level(told.level[i]), STOPS[str(told.by[i])], *(_level(y[i]) for y in singles.values()))
@@ -59,8 +76,8 @@ def _level(value):
 
 
 def _ruled(key, ruled):
-    """Which limit rules where, as a sentence of a few parts: what is narrow is left to the chart."""
-    wide = [each for each in ruled if each.high / each.low > 1.15]
+    """Which limit rules where, as a sentence: what is narrower than a semitone is left to the chart."""
+    wide = [each for each in ruled if each.high / each.low > SEMITONE]
     parts = []
     for each in wide:
         if parts and parts[-1][0] == each.by:
@@ -75,25 +92,55 @@ def _ruled(key, ruled):
     return Markup("What stops {}: ").format(key) + Markup(", then ").join(said)
 
 
+def _names(f, lines, span):
+    """The name of each limit on its line, where it is in sight, off the other lines and off other names."""
+    low, high = span
+    grid = np.geomspace(FROM * 1.35, TO / 1.6, 80)
+    across = np.log(grid / FROM) / np.log(TO / FROM)
+    up = {name: (np.interp(grid, f, y) - low) / (high - low) for name, y in lines.items()}
+    notes, taken = [], []
+    for name, mine in up.items():
+        others = [abs(mine - other) for key, other in up.items() if key != name]
+        room = np.minimum(np.min(others, axis=0) if others else 1.0, 0.08)
+        for x, y in taken:
+            room = np.where((abs(across - x) < 0.2) & (abs(mine - y) < 0.12), -1.0, room)
+        room = np.where((mine > 0.06) & (mine < 0.92), room - 0.01 * abs(across - 0.4), -2.0)
+        best = int(np.argmax(room))
+        if room[best] <= -2:
+            continue
+        taken.append((across[best], mine[best]))
+        notes.append(
+            _note(
+                f"<b>{name}</b>", float(np.log10(grid[best])), float(low + mine[best] * (high - low)),
+                bgcolor="var(--leaf)", font=dict(color=STROKES[name]["color"], size=16),
+            )
+        )  # fmt: skip
+    return notes
+
+
 def below_chart(box, found):
     """Travel at the stated drive from 2 Hz up, as it is fed, and what a filter would make of it."""
     x, at = found.most_travel
-    traces = [_line(WATCHED, found.travel * 1e3, "as it is fed", 0)]
+    traces = [_line(WATCHED, found.travel * 1e3, "as it is fed", PENCILS[0])]
     fed_otherwise = not np.allclose(found.travel, found.bare)
     if fed_otherwise:
-        traces.insert(0, _line(WATCHED, found.bare * 1e3, "without filter or capacitor", 1))
+        traces.insert(0, _line(WATCHED, found.bare * 1e3, "without filter or capacitor", PENCILS[1]))
     if found.player:
-        traces.append(_line(found.player.now.f, found.player.now.x * 1e3, "record player", 2))
+        traces.append(_line(found.player.now.f, found.player.now.x * 1e3, "record player", PENCILS[2]))
     Xmax = box.Xmax
     shapes, notes = [], []
     if Xmax:
         shapes.append(_level_line(Xmax * 1e3))
         notes.append(_note(f"{Xmax * 1e3:.1f}: end of its clean travel", 1, Xmax * 1e3, xref="paper",
-                           xanchor="right", yanchor="bottom"))  # fmt: skip
+                           xanchor="right", yanchor="bottom", bgcolor="var(--leaf)"))  # fmt: skip
     words = "; the sheet gives no Xmax" if Xmax is None else _against(x, Xmax)
     sentence = Markup(
         "At {} the cone of {} moves most at <b>{:.0f}&nbsp;Hz</b>, watched from 10 up: {:.1f} mm each way{}."
     ).format(_stated(box), box.key, at, x * 1e3, words)
+    if fed_otherwise:
+        sentence += Markup(" Dashed: without filter or capacitor.")
+    if found.player:
+        sentence += Markup(" Dotted: the record player alone.")
     top = 1.1 * max(float(np.max(found.travel[WATCHED >= 10])), Xmax or 0) * 1e3
     figure = _own(
         traces,
@@ -135,7 +182,7 @@ def heat_chart(box, found):
     low, high = float(told.watts[0]), float(told.watts[-1])
     ticks = [tick for tick in (1, 2, 5, 10, 20, 50, 100, 200, 500, 1000, 2000, 5000) if low <= tick <= high]
     figure = _own(
-        [_line(told.watts, told.loss, "dB lost", 0), mark], (low, high), ticks,
+        [_line(told.watts, told.loss, "dB lost", PENCILS[0]), mark], (low, high), ticks,
         (0, 1.1 * float(told.loss[-1])), "dB less than a cold coil gives", "watts into the cold coil", (), (),
     )  # fmt: skip
     rows = tuple(
@@ -152,10 +199,8 @@ def _taken(loss):
     return "That is much: less drive, a driver that bears more, or several."
 
 
-def _line(x, y, name, pencil):
-    return dict(
-        type="scatter", x=_rounded(x, 2), y=_rounded(y, 3), mode="lines", name=name, line=PENCILS[pencil]
-    )
+def _line(x, y, name, stroke):
+    return dict(type="scatter", x=_rounded(x, 2), y=_rounded(y, 3), mode="lines", name=name, line=stroke)
 
 
 def _own(traces, span_x, ticks, span_y, unit, words, shapes, notes):

@@ -7,14 +7,14 @@ from math import log10, sqrt
 import numpy as np
 import plotly.graph_objects as go
 import pytest
-from reading import BOXES, MADE, check, check_answers, check_looking, check_refusal, said
+from reading import BOXES, MADE, check, check_answers, check_looking, check_refusal, made, said
 from test_charts import unpacked
 
 from calc.evaluate_loudness import NOISE, NOTE, loudness
 from calc.sound import heat, noise
 from calc.sound.pipe import low_pass_level
 from server.charts_loudness import loudness_charts
-from server.documents import read_project
+from server.documents import amend, read_project
 from server.pages import QUESTIONS
 
 B = "alternatives.B."
@@ -211,6 +211,35 @@ def test_charts_are_valid_and_show_the_result(desk, name):
     at40 = next(row for row in charts["ceiling"].rows if row[0] == "40")
     i = int(np.argmin(abs(np.log(box.response.f / 40))))
     assert at40[1] == f"{box.limits.level[i]:.1f}"
+
+
+EXTREMES = {
+    "far too loud": {B + "P": 1e5},
+    "a whisper": {B + "P": 1e-4},
+    "no Xmax": {"drivers.woofer.Xmax": None},
+    "no power": {"drivers.woofer.Pe": None},
+    "a box like a barn": {B + "box.Vb": 4.0, B + "box.fb": 5.0},
+    "hardly any bass": {"chosen": "A", "alternatives.A.box.Vb": 1e-5},
+    "a square wave, all filters": {
+        B + "crest": 1.0, B + "capacitor": 1e-6, B + "high_pass": {"order": 4, "f": 400.0},
+        B + "low_pass": {"order": 4, "f": 20.0}, B + "subsonic": 0.0, B + "amplifier": 1e-3,
+    },
+    "a hot coil behind a long cable": {B + "rise": 250.0, B + "Rs": 5.0, B + "V": 40.0},
+    "a coil with iron": {"drivers.woofer.K": 0.02, "drivers.woofer.n": 0.7},
+    "a driver that is not known": {B + "driver": "dome"},
+}  # fmt: skip
+
+
+@pytest.mark.parametrize("case", EXTREMES)
+def test_it_stands_whatever_is_asked(desk, case):
+    sitting = desk(amend(made("reading_room"), EXTREMES[case]))
+    page = sitting.look("loudness")
+    check(page)
+    found = found_at(sitting)
+    if found is not None:
+        for chart in loudness_charts(sitting.result.box, found).values():
+            go.Figure(unpacked(json.loads(chart.figure)))
+            assert not re.search("nan|inf\\b", str(chart.rows) + chart.sentence)
 
 
 REFUSALS = [
