@@ -35,6 +35,7 @@ PLACES = (
 """Name of the page and its route, name on the rule, and the question that it answers."""
 
 ROOMS = (
+    ("map", "box", "Every size", "What if the box were larger, or tuned lower?"),
     ("loudness", "box", "Loudness", "How loud may it play, and what stops it?"),
     ("inside", "box", "Inside", "What goes on inside the box?"),
     ("doubt", "box", "Doubt", "How sure are these numbers?"),

@@ -432,7 +432,7 @@ def flattest(boxes, allowed=LITTLE):
     Parameters
     ----------
     boxes : BoxMap
-        Its tunings rising, and near enough to each other for a straight line in ln fb between them.
+        Its tunings rising, evenly on a log scale.
     allowed : float
         [dB]
 
@@ -447,13 +447,33 @@ def flattest(boxes, allowed=LITTLE):
     reach = np.where(flat, boxes.f3.filled(np.inf), np.inf)
     best = np.argmin(reach, axis=1)
     each = np.arange(len(boxes.Vb))
-    inside = (best > 0) & (best < len(boxes.fb) - 1) & np.isfinite(reach[each, best])
+    inside = (best > 0) & (best < len(boxes.fb) - 2) & np.isfinite(reach[each, best])
     best = np.where(inside, best, 1)
-    x, step = np.log(boxes.fb), np.log(boxes.fb[best + 1] / boxes.fb[best])
-    here, there = boxes.peak[each, best], boxes.peak[each, best + 1]
-    ends = there > allowed
-    share = np.where(ends, (allowed - here) / np.where(ends, there - here, 1.0), 0.0)
-    return np.ma.array(np.exp(x[best] + share * step), mask=~inside)
+    ends = ~flat[each, best + 1]
+    share = np.where(ends, _last_flat(boxes.peak, each, best, allowed), _lowest(boxes.f3, each, best))
+    x = np.log(boxes.fb)
+    return np.ma.array(np.exp(np.interp(best + share, np.arange(len(x)), x)), mask=~inside)
+
+
+def _last_flat(peak, each, best, allowed):
+    """How far past the tuning `best` the rise comes to what is allowed, in steps of the map, 0 to 1.
+
+    A rise begins as the square of the way past its beginning: so its root runs straight, and is drawn back
+    from the two tunings above.
+    """
+    near, far = np.sqrt(peak[each, best + 1]), np.sqrt(peak[each, best + 2])
+    steps = far - near
+    back = np.where(steps > 0, (near - np.sqrt(allowed)) / np.where(steps > 0, steps, 1.0), 0.5)
+    return np.clip(1 - back, 0.0, 1.0)
+
+
+def _lowest(f3, each, best):
+    """Where the parabola through three tunings is lowest, in steps from the middle one, -1/2 to 1/2."""
+    left, middle, right = (f3.filled(np.inf)[each, best + k] for k in (-1, 0, 1))
+    known = np.isfinite(left) & np.isfinite(right)
+    left, right = np.where(known, left, middle), np.where(known, right, middle)
+    bend = left + right - 2 * middle
+    return np.clip((left - right) / np.where(bend > 0, 2 * bend, np.inf), -0.5, 0.5)
 
 
 def _rising(f):

@@ -196,7 +196,7 @@ def test_the_way_of_the_flattest_rises_by_what_is_allowed(Qts, QL):
 
     for volume, tuning in zip(Vb[~way.mask], way[~way.mask], strict=True):
         rise, f3 = made(volume, tuning)
-        assert rise < 0.12
+        assert rise < 0.13  # near the edge the map tells a rise to 0.03 dB
         lower, higher = made(volume, tuning * 0.97), made(volume, tuning * 1.03)
         assert lower[1] > f3 * (1 - 1e-3), "a lower tuning reaches no lower"
         assert higher[1] > f3 * (1 - 1e-3) or higher[0] > 0.1, "a higher one neither, or it rises"
