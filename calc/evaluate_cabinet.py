@@ -94,13 +94,17 @@ def _braced(project, box, inner, thicknesses, plates, place):
     def with_wall(at):
         return braced(inner, thicknesses, plates | {wall: (replace(brace, at=at), t, density)})
 
-    bracing = with_wall(inner[1] / 2)
+    at = inner[1] / 2
+    bracing = with_wall(at)
     if box.kind != "band_pass":
         return bracing
     cut = _lengths(project, box, box.Vb, place)
-    for _ in range(3):  # the other plates change a little with the wall's place
+    for _ in range(5):  # the other plates change a little with the wall's place
+        before = at
         with inputs_at(f"braces.{wall}"):
             at = _wall_place(project, box, inner, bracing, cut, thicknesses)
+        if abs(at - before) < 1e-9:
+            break
         bracing = with_wall(at)
     return bracing
 
@@ -176,8 +180,8 @@ def _chamber_facts(project, box, made):
         more = "more" if off > 0 else "less"
         yield (
             f"braces.{wall}.at",
-            f"“{wall}” leaves the air behind the cone {abs(off):.0%} {more} than its share; where its place is"
-            " left empty, it finds it.",
+            f"“{wall}” leaves the air behind the cone {abs(off):.0%} {more} than its share; where its place"
+            " is left empty, it finds it.",
         )
 
 
