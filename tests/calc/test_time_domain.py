@@ -60,8 +60,8 @@ def test_closed_boxes_of_all_kinds_of_damping(Qtc, fc):
     found = step_response(closed_of(Qtc, fc))
     w = 2 * pi * fc
     t, p = step(TransferFunction([1, 0, 0], [1, 1 / Qtc, 1]), T=found.t * w)
-    assert_allclose(found.p, p, atol=4e-4)
-    assert_allclose(found.rebound, max(-p), atol=1e-3)
+    assert_allclose(found.p, p, atol=2e-3)
+    assert_allclose(found.rebound, max(-p), atol=2e-3)
     energy = simpson(found.p**2, x=found.t * w)
     assert_allclose(energy, Qtc / 2, rtol=5e-3)
 
@@ -75,7 +75,7 @@ def test_vented_boxes(alpha, h, QL):
     Qt, Tb = 1 / (1 / QMS + 1 / QES), 1 / h
     D = [Tb**2, Tb**2 / Qt + Tb / QL, (alpha + 1) * Tb**2 + Tb / (QL * Qt) + 1, Tb / QL + 1 / Qt, 1]
     _, p = step(TransferFunction([Tb**2, 0, 0, 0, 0], D), T=found.t * 2 * pi * FS)
-    assert_allclose(found.p, p, atol=5e-4)
+    assert_allclose(found.p, p, atol=2e-3)
     after = np.flatnonzero(abs(p) > 0.1)[-1]
     assert found.t[after] <= found.settled <= found.t[min(after + 1, len(p) - 1)] + 1e-9
 
