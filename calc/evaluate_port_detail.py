@@ -130,7 +130,7 @@ def port_detail(project, result):
         ends=_ends(decided),
         uncounted=_uncounted(result, decided, box, cut),
         shares=_shares(decided, cut),
-        cutting=_cutting(decided, box, cut, result.air.c),
+        cutting=_cutting(decided, box, cut, result.air),
         blowing=_blowing(decided, box, result.air, cut),
         pipes=_pipes(project, result, decided, cut),
         rooms=rooms,
@@ -206,9 +206,9 @@ def _shares(decided, cut):
 # --- cutting
 
 
-def _cutting(decided, box, cut, c):
+def _cutting(decided, box, cut, place):
     """Lengths of the first ports, or of both sizes where they are cut alike, around the tuning."""
-    air = air_before(decided, box.Vb, box.fb)["port"]
+    air = air_before(decided, box.Vb, box.fb, place)["port"]
     least = way(decided.port).least
     first, others, alike = sized(decided.port, "port"), [], True
     if "other" in cut:
@@ -219,8 +219,8 @@ def _cutting(decided, box, cut, c):
     def length(fb, air=air, doubt=0.0):
         ports = [(n, S, e - doubt * abs(e)) for n, S, e in (first, *others)]
         if alike:
-            return port.common_length(air, fb, ports, c, least)
-        return port.remaining_length(air, fb, ports[0], ports[1:], [cut["other"]], c, least)
+            return port.common_length(air, fb, ports, place.c, least)
+        return port.remaining_length(air, fb, ports[0], ports[1:], [cut["other"]], place.c, least)
 
     lengths = tuple((box.fb + step, _or_none(length, box.fb + step)) for step in STEPS)
     leave = _or_none(length, box.fb, air * (1 - port.AIR_DOUBT), port.ENDS_DOUBT)
@@ -323,7 +323,7 @@ def _pipes(project, result, decided, cut):
     deep = at is not None and "other" not in cut
     chamber = pipe.Chamber(box.circuit.Vb, depth, at) if deep else pipe.Chamber(box.circuit.Vb)
     start = max(120.0, 2.5 * box.fb)
-    f = np.geomspace(start, max(3.4 * max(waves[0] for waves in half_waves.values()), 2 * start), 800)
+    f = np.geomspace(start, max(2.2 * max(waves[0] for waves in half_waves.values()), 2 * start), 800)
 
     def solved(chamber):
         return pipe.pipe_response(

@@ -3,14 +3,17 @@
 from math import pi, sqrt
 
 import pytest
-from reading import MADE, check, check_answers, check_looking, check_refusal, said
+from reading import BOXES, MADE, check, check_answers, check_looking, check_refusal, said
 
+from calc.evaluate_port_detail import port_detail
+from calc.sound.port import CAUTIOUS_SPEED, OLDER_SPEED
+from server.documents import read_project
 from server.pages import QUESTIONS
 
 BOX = "alternatives.B.box."
 
 
-@pytest.mark.parametrize("name", MADE)
+@pytest.mark.parametrize("name", [*MADE, *BOXES])
 def test_it_opens(desk, name):
     page = desk(name).look("port")
     check(page)
@@ -33,19 +36,150 @@ def test_its_answer_and_its_tables_are_the_results(desk, name):
     for row, (_, change) in zip(trims, box.port.trims, strict=True):
         assert float(row[1].removesuffix(" Hz")) == pytest.approx(box.fb + change, abs=0.051)
         assert float(row[2].removesuffix(" Hz").replace("−", "-")) == pytest.approx(change, abs=0.051)
-    assert f"sounds first at {box.port.pipe_resonance:.0f} Hz" in page.text
     assert f"{said(box.port.area, 'area')}" in page.text and length(box.port.effective_length) in page.text
+
+
+def detail_of(sitting):
+    return port_detail(read_project(sitting.document), sitting.result)
+
+
+@pytest.mark.parametrize("name", ["reading_room", "hall_subwoofer imperial", "two ports"])
+def test_lengths_for_other_tunings_are_those_of_the_calculation(desk, name):
+    sitting = desk(name)
+    page, cutting = sitting.look("port"), detail_of(sitting).cutting
+    show, fraction = sitting.plain["show"], sitting.plain["fraction"]
+    rows = page.rows(label="Lengths for other tunings")[1:]
+    assert rows == [
+        [f"{fb:.1f} Hz", "none does" if length is None else said(length, "length", show, fraction)]
+        for fb, length in cutting.lengths
+    ]
+    both = "both" if name == "two ports" else "it"
+    assert f"Leave {both} {said(cutting.leave, 'length', show, fraction)} long at first" in page.text
+
+
+def test_speed_and_loss_against_power(desk):
+    sitting = desk()
+    page, blowing = sitting.look("port"), detail_of(sitting).blowing
+    watts = {name: f"{P:.2g}" if P < 10 else f"{P:.0f}" for name, P in blowing.power_at.items()}
+    words = (
+        f"comes to {CAUTIOUS_SPEED.value:.0f} m/s at {watts['cautious']} watts, "
+        f"to {OLDER_SPEED.value:.0f} at {watts['older']} watts"
+    )
+    assert words in page.text
+    assert f"costs {blowing.now[1]:.1f} dB of its lowest notes" in page.lead
+    assert f"{100 * blowing.mach:.1f} %" in page.text and f"{blowing.boundary:.0f}, smooth" in page.text
+    assert "protected" in page.text, "loud tones come with their caution"
+
+
+def test_the_crossover_tells_whether_the_pipe_is_hidden(desk):
+    sitting = desk()
+    page = sitting.look("port")
+    assert "Where the crossover lies is not known" in page.text
+    low_pass = "alternatives.B.low_pass"
+    assert low_pass + ".order" not in page.fields
+    page = sitting.type("port", **{low_pass + ".f": "90"})
+    page = sitting.type("port", **{low_pass + ".order": "4"})
+    assert sitting.document["alternatives"]["B"]["low_pass"] == {"f": 90, "order": 4}
+    found = detail_of(sitting).pipes.resonances
+    assert found and all(each.hidden for each in found)
+    assert "but the crossover leaves it" in page.text and "dB under the woofer" in page.text
+    page = sitting.type("port", **{low_pass + ".f": "3 kHz"})
+    assert not detail_of(sitting).pipes.resonances[0].hidden and "lower or steeper crossover" in page.text
+    sitting.type("port", "forget:crossover")
+    assert sitting.document["alternatives"]["B"]["low_pass"] is None
+
+
+def test_a_rounded_end_brings_its_radius_and_makes_the_port_longer(desk):
+    """A rounded end moves less air, so that the tube itself has to hold more."""
+    sitting = desk()
+    before = sitting.result.box.port
+    page = sitting.type("port", **{BOX + "port.outer": "flared"})
+    port = sitting.document["alternatives"]["B"]["box"]["port"]
+    assert (port["outer"], port["flare"]) == ("flared", pytest.approx(0.014))
+    assert sitting.result.box.port.length > before.length
+    assert page.fields[BOX + "port.outer"].value == "flared" and "rounded" in page.text
+    sitting.type("port", **{BOX + "port.flare": "20"})
+    assert detail_of(sitting).ends[0][3] < 0.0165
+    page = sitting.refused("port", **{BOX + "port.flare": ""})
+    assert "with what radius" in page.fields[BOX + "port.flare"].says
+
+
+def test_an_elbow_lets_a_long_port_fit(desk):
+    sitting = desk()
+    page = sitting.type("port", **{BOX + "fb": "36"})
+    assert "does not fit" in page.lead
+    page = sitting.type("port", **{BOX + "port.bends": "1"})
+    assert "does not fit" not in page.lead and "elbows, which air cuts short" in page.text
+
+
+def test_a_second_size_comes_and_goes(desk):
+    sitting = desk()
+    first = sitting.result.box.port
+    page = sitting.type("port", "other:add")
+    check(page)
+    box = sitting.document["alternatives"]["B"]["box"]
+    assert box["other"]["shape"] == {"kind": "round", "diameter": 0.028} and box["other"]["length"] is None
+    assert sitting.result.box.port.length > first.length, "more area, tuned alike"
+    ports, (share, _) = sitting.result.box.ports, detail_of(sitting).shares["other"]
+    assert f"carries {100 * share:.0f} % of the air" in page.text
+    assert f"at up to {said(ports['other'].speed, 'speed')}" in page.text
+    page = sitting.type("port", **{BOX + "other.length": "90"})
+    assert sitting.result.box.ports["other"].length == 0.09
+    assert page.fields[BOX + "other.length"].value == "90"
+    sitting.type("port", "shape:slot other")
+    assert sitting.document["alternatives"]["B"]["box"]["other"]["shape"]["kind"] == "slot"
+    sitting.type("port", "other:add")
+    assert sitting.document["alternatives"]["B"]["box"]["other"]["length"] == 0.09, (
+        "pressed twice, added once"
+    )
+    page = sitting.type("port", "other:remove")
+    assert sitting.document["alternatives"]["B"]["box"]["other"] is None
+    assert BOX + "other.count" not in page.fields
+    assert "not there any more" in sitting.refused("port", "shape:slot other").text
+
+
+def test_it_is_put_where_there_is_most_room(desk):
+    sitting = desk()
+    page = sitting.look("port")
+    best = detail_of(sitting).rooms["back"].best
+    assert f"most room {said(best[0], 'length')} from the left and {said(best[1], 'length')} up" in page.text
+    assert "Through the front it finds no room" in page.text
+    sitting.type("port", "place:back")
+    port = sitting.document["alternatives"]["B"]["box"]["port"]
+    assert (port["panel"], port["x"], port["y"]) == (
+        "back", pytest.approx(best[0], abs=5e-5), pytest.approx(best[1], abs=5e-5),
+    )  # fmt: skip
+    assert "has no room on the front" in sitting.refused("port", "place:front").text
+    assert "has no room on the roof" in sitting.refused("port", "place:roof").text
+
+
+def test_passive_radiators_have_no_port(desk):
+    sitting = desk("radiators")
+    page = sitting.look("port")
+    assert "tuned by cones without motors" in page.lead
+    for do in ("vent", "hold:length", "other:add", "place:back"):
+        before = sitting.document
+        sitting.refused("port", do)
+        assert sitting.document == before
+
+
+def test_of_a_band_pass_the_model_tells_no_level_of_the_pipe(desk):
+    page = desk("band-pass").look("port")
+    assert "this model can’t tell" in page.text
+    assert not list(page.root.all("figure", id="chart-pipe"))
 
 
 def test_a_closed_box_has_none_and_can_be_opened(desk):
     sitting = desk()
     sitting.type("box", chosen="A")
+    closed = sitting.document["alternatives"]["A"]["box"]
     page = sitting.look("port")
     assert "Box A is closed" in page.lead and not page.fields
     page = sitting.type("port", "vent")
     check(page)
     box = sitting.document["alternatives"]["A"]["box"]
-    assert (box["kind"], box["fb"], box["Vb"], box["QL"]) == ("vented", 38.0, 0.009, 10.0)
+    assert (box["kind"], box["fb"]) == ("vented", 38.0)
+    assert all(box[name] == closed[name] for name in ("Vb", "QL", "QA", "filling", "lining"))
     assert sitting.result.box.port.length > 0 and "alternatives.A.box.fb" in page.fields
     sitting.send("port", "vent")
     assert sitting.document["alternatives"]["A"]["box"] == box, "pressed twice, opened once"
@@ -123,6 +257,9 @@ REFUSALS = [
     ("port.count", "1/2", "must be a whole number"),
     ("port.shape.diameter", "56 litre", "this is a volume"),
     ("port.shape.diameter", "-5", "cannot be less than zero"),
+    ("port.bends", "9", "must be a whole number from 0 to 4"),
+    ("port.flare", "-2", "cannot be less than zero"),
+    ("port.outer", "square", "must be flanged, free or flared"),
     ("port.wall", "3 m", "must be zero or a number above it"),
     ("port.panel", "roof", "must be front or back"),
 ]

@@ -1,0 +1,294 @@
+"""The charts of the page "Port": its air against power, and the port as a pipe."""
+
+import numpy as np
+import orjson
+import plotly.graph_objects as go
+from markupsafe import Markup
+
+from calc.sound.pipe import HIDDEN
+from calc.sound.port import CAUTIOUS_SPEED, OLDER_SPEED
+from server.charts import PENCILS, Chart
+
+LEVELS = 48.0
+"""What the chart of the pipe shows below its top. [dB]"""
+
+NOTES = (100, 150, 200, 300, 400, 600, 800, 1000, 1500, 2000, 3000, 4000, 6000)
+
+
+def power_chart(blowing, watts):
+    """Peak air speed against power, without and with what tears off at the ends.
+
+    Parameters
+    ----------
+    blowing : calc.evaluate_port_detail.Blowing
+    watts : float
+        The stated power. [W]
+    """
+    P = blowing.power
+    lines = [("without loss", blowing.speed)]
+    if blowing.most is not None:
+        lines.insert(0, ("with the loss at its ends", blowing.most))
+        if blowing.zeta[0] < blowing.zeta[1]:
+            lines.insert(1, ("with the least loss", blowing.least))
+    top = max(22.0, 1.08 * float(np.interp(min(4 * watts, P[-1]), P, blowing.speed)))
+    notes = [
+        _paper("m/s peak in the port", 0, 1, "left", "bottom", 4),
+        _paper("power, watts", 1, 0, "right", "top", -24),
+        _words(
+            f"{CAUTIOUS_SPEED.value:.0f} to {OLDER_SPEED.value:.0f}: begins to be heard", OLDER_SPEED.value
+        ),
+    ]
+    shapes = [
+        _level(CAUTIOUS_SPEED.value),
+        _level(OLDER_SPEED.value),
+        _band(CAUTIOUS_SPEED.value, OLDER_SPEED.value),
+    ]
+    if P[0] <= watts <= P[-1]:
+        shapes.append(_upright(watts, 0, top))
+        notes.append(_beside(f"{watts:.3g} W", np.log10(watts), 0.06 * top))
+    sentence = Markup(
+        "The air comes to {:.0f}&nbsp;m/s at <b>{}&nbsp;watts</b>, to {:.0f} at <b>{}&nbsp;watts</b>{}."
+    ).format(
+        CAUTIOUS_SPEED.value, _round(blowing.power_at["cautious"]), OLDER_SPEED.value,
+        _round(blowing.power_at["older"]), _costs(blowing),
+    )  # fmt: skip
+    ticks = _decades(P)
+    return _chart(
+        "power", sentence, P, lines, notes, shapes, (0, top), ticks,
+        ("W", *(f"{name}, m/s" for name, _ in lines), *_losses(blowing)),
+        [
+            (_round(P[i]), *(f"{y[i]:.1f}" for _, y in lines), *_lost(blowing, i))
+            for i in range(0, len(P), 3)
+        ],
+        1,
+    )  # fmt: skip
+
+
+def _costs(blowing):
+    if blowing.decibel is None:
+        return ""
+    return Markup("; what tears off at its ends costs 1&nbsp;dB at {}").format(_round(blowing.decibel))
+
+
+def _losses(blowing):
+    if blowing.loss_most is None:
+        return ()
+    sharp = blowing.zeta[0] == blowing.zeta[1]
+    return ("lost, dB",) if sharp else ("lost at least, dB", "at most, dB")
+
+
+def _lost(blowing, i):
+    if blowing.loss_most is None:
+        return ()
+    most = f"{blowing.loss_most[i]:.1f}"
+    return (most,) if blowing.zeta[0] == blowing.zeta[1] else (f"{blowing.loss_least[i]:.1f}", most)
+
+
+def pipe_chart(pipes):
+    """Level of the ports alone over the woofer's middle level; None where the line cannot tell it."""
+    if pipes.level is None:
+        return None
+    f, level = pipes.f, pipes.level
+    lines = [("the port", level)]
+    if pipes.filtered is not None:
+        lines.insert(0, ("under the crossover", pipes.filtered))
+    if pipes.dead is not None:
+        lines.append(("lined as well as can be", pipes.dead))
+    top = max(6.0, float(np.ceil(level.max() + 3)))
+    low = top - LEVELS
+    notes = [
+        _paper("dB over the woofer's middle level", 0, 1, "left", "bottom", 4),
+        _paper("frequency, Hz", 1, 0, "right", "top", -24),
+        _words(f"{-HIDDEN:.0f} dB under the woofer: hidden", HIDDEN),
+    ]
+    shapes = [_level(HIDDEN)]
+    heard = pipes.filtered if pipes.filtered is not None else level
+    for each in _strongest(pipes):
+        at = float(np.interp(each.f, f, heard))
+        if at > low:
+            shapes.append(_upright(each.f, low, at))
+            notes.append(_beside(f"{each.f:.0f}", np.log10(each.f), low + 2))
+    if f[0] < pipes.plane < f[-1]:
+        shapes.append(dict(_band(low, top), xref="x", x0=pipes.plane, x1=float(f[-1])))
+        notes.append(
+            dict(_beside("waves across the box join", np.log10(pipes.plane), top - 2), yanchor="top")
+        )
+    ticks = [at for at in NOTES if f[0] <= at <= f[-1]]
+    columns = ["Hz", "what fits there", "the port, dB"]
+    if pipes.filtered is not None:
+        columns.append("under the crossover, dB")
+    rows = [_row(each) for each in pipes.resonances]
+    return _chart("pipe", _heard(pipes), f, lines, notes, shapes, (low, top), ticks, tuple(columns), rows, 1)
+
+
+def _row(each):
+    what = "the port's length" if each.of == "pipe" else "the box's depth"
+    cells = (f"{each.f:.0f}", what, f"{each.level:.0f}")
+    return cells if each.filtered is None else (*cells, f"{each.filtered:.0f}")
+
+
+def _heard_at(each):
+    """Its level over the woofer [dB], under the crossover where that is known."""
+    return each.level if each.filtered is None else each.filtered
+
+
+def _strongest(pipes, most=4):
+    """The resonances that are marked: those that stand highest."""
+    rank = sorted(pipes.resonances, key=_heard_at, reverse=True)
+    return sorted(rank[:most], key=lambda each: each.f)
+
+
+def loudest(pipes):
+    """The highest of the resonances about the first half wave; of all, if none is there; None if none is.
+
+    Higher ones are the model's least sure: the coil, the cone and the box's other sides rule there.
+    """
+    first = min(waves[0] for waves in pipes.half_waves.values())
+    near = [each for each in pipes.resonances if each.f < 1.6 * first]
+    return max(near or pipes.resonances, key=_heard_at, default=None)
+
+
+def _heard(pipes):
+    """What the chart proves, and what to change."""
+    each = loudest(pipes)
+    if each is None:
+        return Markup("The port sounds nowhere of itself in this range.")
+    where = Markup("Of itself the port sounds first at <b>{:.0f}&nbsp;Hz</b>, ").format(each.f)
+    if each.hidden:
+        return where + Markup("but the crossover leaves it <b>{:.0f}&nbsp;dB</b> under the woofer.").format(
+            -each.filtered
+        )
+    lined = ""
+    if pipes.dead is not None:
+        by = float(np.interp(each.f, pipes.f, pipes.dead)) + _heard_at(each) - each.level
+        lined = f"; lining could bring it to {_over(by)} it" if by < _heard_at(each) - 1 else ""
+    if each.hidden is None:
+        return where + Markup("<b>{}</b> the woofer{}. Where the crossover lies is not known.").format(
+            _over(each.level), lined
+        )
+    return where + Markup(
+        "<b>{}</b> the woofer under the crossover{}. To the back with it, or a lower or steeper crossover."
+    ).format(_over(each.filtered), lined)
+
+
+def _over(level):
+    """A level against the woofer's, in words."""
+    if abs(level) < 0.5:
+        return "as loud as"
+    return f"{abs(level):.0f}\N{NO-BREAK SPACE}dB {'over' if level > 0 else 'under'}"
+
+
+def _chart(name, sentence, x, lines, notes, shapes, span, ticks, columns, rows, places):
+    traces = [
+        dict(
+            type="scatter", mode="lines", name=words, line=PENCILS[pencil],
+            x=_rounded(x, 2), y=_rounded(y, places + 1),
+        )
+        for pencil, (words, y) in reversed(list(enumerate(lines)))
+    ]  # fmt: skip
+    layout = dict(
+        xaxis=dict(
+            range=[float(np.log10(x[0])), float(np.log10(x[-1]))],
+            tickvals=ticks,
+            ticktext=[f"{at:g}" for at in ticks],
+        ),
+        yaxis=dict(range=[float(span[0]), float(span[1])]),
+        annotations=notes + (_names(x, lines, span) if len(lines) > 1 else []),
+        shapes=shapes,
+    )
+    figure = go.Figure(dict(data=traces, layout=layout), _validate=False)
+    return Chart(
+        name,
+        sentence,
+        Markup(sentence).striptags().replace("\N{NO-BREAK SPACE}", " "),
+        orjson.dumps(figure.to_plotly_json(), option=orjson.OPT_SERIALIZE_NUMPY).decode(),
+        columns,
+        tuple(rows),
+    )
+
+
+def _names(x, lines, span):
+    """Each line's name at it, where it is in sight and farthest from the other lines."""
+    low, high = span
+    reach = np.log(x / x[0]) / np.log(x[-1] / x[0])
+    notes, taken = [], []
+    for pencil, (words, y) in enumerate(lines):
+        gaps = [abs(y - other) for _, other in lines if other is not y]
+        room = np.min(gaps, axis=0) / (high - low)
+        inside = (y > low + 0.12 * (high - low)) & (y < high - 0.1 * (high - low))
+        inside &= (reach > 0.12) & (reach < 0.8)
+        for place in taken:
+            inside &= abs(reach - place) > 0.2
+        if not inside.any():
+            continue
+        best = int(np.argmax(np.where(inside, room, -1)))
+        taken.append(reach[best])
+        notes.append(
+            dict(
+                text=words, x=float(np.log10(x[best])), y=float(y[best]), showarrow=False, borderpad=1,
+                bgcolor="var(--leaf)", font=dict(color=PENCILS[pencil]["color"]),
+            )
+        )  # fmt: skip
+    return notes
+
+
+def _decades(P):
+    """Ticks of a logarithmic axis: 1, 2, 5 of each decade in sight."""
+    low, high = int(np.floor(np.log10(P[0]))), int(np.ceil(np.log10(P[-1])))
+    every = (1, 2, 5) if high - low <= 4 else (1,)
+    return [n * 10.0**k for k in range(low, high + 1) for n in every if P[0] <= n * 10.0**k <= P[-1]]
+
+
+def _round(power):
+    """Watts in two figures or whole ones."""
+    return f"{power:.2g}" if power < 10 else f"{power:.0f}"
+
+
+def _rounded(values, places):
+    return np.round(values, places).astype(np.float32)
+
+
+def _paper(text, x, y, xanchor, yanchor, yshift):
+    return dict(
+        text=text, x=x, y=y, xref="paper", yref="paper", xanchor=xanchor, yanchor=yanchor, yshift=yshift,
+        showarrow=False, borderpad=1,
+    )  # fmt: skip
+
+
+def _words(text, y):
+    """Words above a level line, from the right."""
+    return dict(
+        text=text, x=1, y=y, xref="paper", xanchor="right", yanchor="bottom", showarrow=False, borderpad=1
+    )
+
+
+def _beside(text, x, y):
+    return dict(
+        text=text, x=float(x), y=float(y), xanchor="left", showarrow=False, borderpad=1, bgcolor="var(--leaf)"
+    )
+
+
+def _level(y):
+    return dict(
+        type="line",
+        xref="paper",
+        x0=0,
+        x1=1,
+        y0=y,
+        y1=y,
+        line=dict(color="var(--ink)", width=1.5, dash="3px,3px"),
+    )
+
+
+def _upright(x, low, high):
+    return dict(
+        type="line", x0=float(x), x1=float(x), y0=float(low), y1=float(high),
+        line=dict(color="var(--ink)", width=1.5, dash="2px,3px"),
+    )  # fmt: skip
+
+
+def _band(low, high):
+    return dict(
+        type="rect", xref="paper", x0=0, x1=1, y0=float(low), y1=float(high), fillcolor="var(--hair)",
+        opacity=0.35, line=dict(width=0), layer="below",
+    )  # fmt: skip
