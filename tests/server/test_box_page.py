@@ -138,7 +138,7 @@ def test_looking(desk, stranger):
 def test_starting_points_are_those_of_the_driver(desk):
     sitting = desk()
     page, result = sitting.look("box"), sitting.result
-    closed, vented = closed_starts(result, "woofer"), vented_starts(result, "woofer", 10.0)
+    closed, vented = closed_starts(result, "woofer"), vented_starts(result, "woofer")[0]
     rows = page.rows(label="Starting points")[1:]
     assert len(rows) == len(closed) + len(vented) + len(band_pass_starts(result, "woofer")) + 1 >= 8
     for row, start in zip(rows, (*closed, *vented), strict=False):
@@ -170,12 +170,12 @@ def test_every_starting_point_can_be_weighed(desk):
             assert result.box.fb == pytest.approx(start.f0, rel=1e-3)
             assert result.box.fc == pytest.approx(result.box.fb, rel=1e-3), "both chambers at one resonance"
         elif box["kind"] == "passive_radiator":
-            assert result.box.fb == pytest.approx(vented_starts(result, "woofer", 10.0)[0].fb, rel=1e-3)
+            assert result.box.fb == pytest.approx(vented_starts(result, "woofer")[0][0].fb, rel=1e-3)
             assert box["radiator"]["Sp"] == pytest.approx(result.box.group.Sd, rel=1e-3), (
                 "the driver's own cone"
             )
         else:
-            start = next(s for s in vented_starts(result, "woofer", 10.0) if s.name == do.partition(":")[2])
+            start = next(s for s in vented_starts(result, "woofer")[0] if s.name == do.partition(":")[2])
             assert result.box.fb == pytest.approx(start.fb, rel=1e-3)
             assert (box["port"]["x"], box["port"]["y"]) == (None, 0.3), "where the other ports stand"
         assert not [do for do in page.buttons if do.startswith(("add-", "copy"))], "four at a time"
