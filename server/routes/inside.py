@@ -5,7 +5,7 @@ from fastapi import APIRouter, Depends, Request
 from calc.errors import InputError
 from calc.evaluate_inside import USUAL_DENSITY, USUAL_DEPTH, USUAL_FIBRE, inside
 from calc.sound import filling, losses
-from calc.sound.cavity import walls_share
+from calc.sound.cavity import still_places, walls_share
 from server.documents import amend
 from server.drawings.standing_waves import standing_wave
 from server.pages import bench, render, take, typed_fields
@@ -15,6 +15,9 @@ router = APIRouter(prefix="/projects/{key}/inside")
 
 ACROSS = {"height": "depth", "depth": "height", "width": "height"}
 """The other side of the section in which a wave along a side is drawn."""
+
+FROM_WHERE = {"height": "from the bottom", "depth": "behind the front", "width": "from the left"}
+"""How places along a side are counted, inside."""
 
 UNTOLD = {
     "driver": "What that does to the level is unknown until driver data.",
@@ -47,7 +50,11 @@ def view(bench):
     now = inside(bench.project, bench.result)
     return {
         "inside": now,
-        "waves": [(wave, _drawn(wave, now.sides)) for wave in now.axial],
+        "waves": [
+            (wave, still_places(wave.half_waves, now.sides[wave.side]), _drawn(wave, now.sides))
+            for wave in now.axial
+        ],
+        "from_where": FROM_WHERE,
         "chart": ripple_chart(now),
         "untold": UNTOLD.get(now.untold),
         "pencils": {key: n for n, key in enumerate(pencilled(bench.result))},

@@ -46,6 +46,8 @@ def test_its_answer_and_its_tables_are_the_results(desk, name):
     assert f"{now.standing.most:.1f} dB" in page.lead
     for wave in now.axial:
         assert f"{wave.mode.f:.0f} Hz, along the {wave.side}" in page.text
+        middle = said(now.sides[wave.side] / 2 / wave.half_waves, "length", show, sitting.plain["fraction"])
+        assert f": still {middle} " in page.text
     rows = page.rows(label="Ways to line it")[1:]
     assert len(rows) == len(now.treatments) and "as it stands" in rows[0][0]
     for row, way in zip(rows, now.treatments.values(), strict=True):
