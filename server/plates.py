@@ -53,6 +53,12 @@ def cabinet_openings(bench, panel):
     )
 
 
+def recess_above(bench, wall):
+    """Whether the drivers in a shelf are let in from above."""
+    seats = bench.project.cabinet.seats.values()
+    return next((seat.faces == "up" for seat in seats if seat.wall == wall), True)
+
+
 def decisions(project):
     """What is decided of drivers, ports and radiators, as calc takes it where it looks for room."""
     box = _box(project)

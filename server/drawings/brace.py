@@ -9,16 +9,20 @@ VIEWS = {"shelf": ((0, 1), (1, 1)), "rib": ((1, 1), (2, 1))}
 _SEEN = {"shelf": "above", "rib": "the right"}
 
 
-def brace(solid, *, write, letter="", name=None):
+def brace(solid, openings=(), *, write, letter="", near=True, name=None):
     """Draw one brace with its dimensions.
 
     Parameters
     ----------
     solid : calc.cabinet.bracing.BraceSolid
+    openings : list of server.drawings.openings.Opening
+        Drivers that sit in a shelf.
     write : callable
         Writes a length [m] as text.
     letter : str
         The part's letter in the cut list.
+    near : bool
+        Whether their recesses are cut into the face that is seen.
     name : str or None
         Begins the ids within the SVG; ``brace-<name>`` if None.
 
@@ -26,11 +30,12 @@ def brace(solid, *, write, letter="", name=None):
     -------
     Drawing
     """
-    return _Brace(solid, (), write, letter, name or f"brace-{solid.name}").drawing()
+    return _Brace(solid, openings, write, letter, near, name or f"brace-{solid.name}").drawing()
 
 
 class _Brace(Board):
-    def __init__(self, solid, openings, write, letter, name):
+    def __init__(self, solid, openings, write, letter, near, name):
+        self.recess = "o" if near else "hid"
         self.sides = ("length", "width") if solid.kind == "shelf" else ("width", "length")
         self.grain = "grain" if solid.kind == "shelf" else "grainv"
         super().__init__(solid, openings, write, letter, name)
@@ -43,9 +48,10 @@ class _Brace(Board):
         return VIEWS[self.solid.kind]
 
     def places(self):
-        """The near and the far edge of the window, from the left and from below."""
+        """Both edges of the window, or the middles of openings, from the left and from below."""
         if self.solid.window is None:
-            return [], []
+            columns = sorted({round(o.x - self.solid.low[0], 5) for o in self.openings})
+            return columns, sorted({round(o.y - self.solid.low[1], 5) for o in self.openings})
         low, high = window_corners(self.solid)
         starts = self.solid.low[self.u], self.solid.low[self.v]
         columns, levels = (
@@ -54,7 +60,9 @@ class _Brace(Board):
         return columns, levels
 
     def shapes(self):
-        """The window, and what goes into the grooves."""
+        """The window, drivers' seats, and what goes into the grooves."""
+        for o in self.openings:
+            self.opening(o)
         self.plate.note(f"Seen from {_SEEN[self.solid.kind]}")
         if self.solid.window:
             (u0, v0), (u1, v1) = window_corners(self.solid)
@@ -88,6 +96,14 @@ class _Brace(Board):
 
     def cut_notes(self):
         notes = [self.slot_note(cut) for cut in self.solid.cuts]
+        for o in self.openings:
+            if o.recess and o.known:
+                lines = [
+                    short(o.name),
+                    f"recess {self.write(o.recess[0])},",
+                    f"{self.write(o.recess[1])} deep",
+                ]
+                notes.append(((o.x + o.recess[0] / 2, o.y), lines))
         if self.solid.window:
             width, height, radius = self.solid.window
             (_, v0), (u1, v1) = window_corners(self.solid)
@@ -122,6 +138,6 @@ class _Brace(Board):
         solid = self.solid
         words = f"{solid.name.capitalize()}, seen from {_SEEN[solid.kind]}: "
         words += f"{self.write(solid.length)} long, {self.write(solid.width)} wide"
-        parts = ["its window"] if solid.window else []
+        parts = ["its window"] if solid.window else [f"the seat of {o.name}" for o in self.openings]
         parts += [f"a slot for the {cut.name}" for cut in solid.cuts]
         return words + (f", with {' and '.join(parts)}." if parts else ".")

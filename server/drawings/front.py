@@ -1,4 +1,4 @@
-"""The front as the router meets it: every seat with its centre, its circles and its screws."""
+"""The front, or the back, as the router meets it: every seat with its centre, circles and screws."""
 
 from math import cos, pi, sin
 
@@ -7,34 +7,37 @@ from server.drawings.plate import Plate, spread
 WIDTH, TOP = 1100, 50
 
 
-def front(carcass, openings, *, write, mirrored=False, ask=(), name="front"):
+def front(carcass, openings, *, write, mirrored=False, ask=(), panel="front", name=None):
     """Draw the front, seen from outside, with its openings dimensioned from the lower left corner.
+
+    The back is drawn as it lies behind the front, so that left is left on both.
 
     Parameters
     ----------
     carcass : calc.cabinet.panels.Carcass
     openings : list of server.drawings.openings.Opening
-        Of the front.
+        Of that panel.
     write : callable
         Writes a length [m] as text.
     mirrored : bool
         The other one of a mirrored pair.
     ask : iterable of str
         Seats (or "port") whose place the page asks for; their dimensions are left to its fields.
-    name : str
-        Begins the ids within the SVG.
+    panel : "front" or "back"
+    name : str or None
+        Begins the ids within the SVG; the panel's name if None.
 
     Returns
     -------
     Drawing
         With spots ``<seat>.x`` and ``<seat>.y`` for those in `ask`.
     """
-    return _Front(carcass, openings, write, mirrored, set(ask), name).drawing()
+    return _Front(carcass, openings, write, mirrored, set(ask), panel, name or panel).drawing()
 
 
 class _Front:
-    def __init__(self, carcass, openings, write, mirrored, ask, name):
-        self.carcass, self.openings, self.write = carcass, openings, write
+    def __init__(self, carcass, openings, write, mirrored, ask, panel, name):
+        self.carcass, self.openings, self.write, self.face = carcass, openings, write, panel
         self.mirrored, self.ask = mirrored, ask
         self.W, self.H, _ = carcass.outer
         self.places = sorted({round(o.x, 5) for o in openings if o.name not in ask})
@@ -65,16 +68,20 @@ class _Front:
         count = len(self.openings)
         corner = "right" if self.mirrored else "left"
         many = f"{count} opening{'s' * (count != 1)}, dimensioned from the lower {corner} corner"
-        return self.plate.finished(f"Front{hand}, seen from outside: {many}.")
+        seen = "seen from outside" if self.face == "front" else "as it lies behind the front"
+        return self.plate.finished(f"{self.face.capitalize()}{hand}, {seen}: {many}.")
 
     def panels(self):
-        """The front, and the edges of those panels that run past it."""
+        """The panel, and the edges of those that run past it."""
         for name, plies in (("left", "plyv"), ("right", "plyv"), ("top", "plyh"), ("bottom", "plyh")):
             panel = self.carcass.panels[name]
-            if panel.low[1] < 1e-9:
+            past = (
+                panel.low[1] < 1e-9 if self.face == "front" else panel.high[1] > self.carcass.outer[2] - 1e-9
+            )
+            if past:
                 self.rect("cutface", panel, plies)
-        self.rect("face", self.carcass.panels["front"])
-        self.rect("none", self.carcass.panels["front"], "grainv", faint=True)
+        self.rect("face", self.carcass.panels[self.face])
+        self.rect("none", self.carcass.panels[self.face], "grainv", faint=True)
 
     def rect(self, kind, panel, fill=None, faint=False):
         corners = (self.x(panel.low[0]), self.y(panel.low[2]), self.x(panel.high[0]), self.y(panel.high[2]))
@@ -129,8 +136,9 @@ class _Front:
         if self.ask:
             return
         groups = {}
-        for o in self.openings:  # equal ports are told once
-            groups.setdefault(tuple(self.measures(o)) if o.kind == "port" else o.name, (o, self.measures(o)))
+        for o in self.openings:  # equal ones are told once
+            alike = o.kind in ("port", "radiator")
+            groups.setdefault(tuple(self.measures(o)) if alike else o.name, (o, self.measures(o)))
         right = self.left + self.W * self.scale
         tallest = max((len(lines) for _, lines in groups.values()), default=0) * 20 + 20
         wanted = [self.y(o.y) for o, _ in groups.values()]
@@ -142,7 +150,8 @@ class _Front:
                 self.plate.text(right + 52, top + 6 + 20 * n, line, "" if n else "big")
 
     def measures(self, o):
-        title = "Port" if o.kind == "port" else o.name[:1].upper() + o.name[1:]
+        called = o.name.rstrip("0123456789 ") if o.kind in ("port", "radiator") else o.name
+        title = called[:1].upper() + called[1:]
         lines = [title if len(title) < 22 else title[:20] + "…"]
         if not o.known:
             return [*lines, "size not given"]

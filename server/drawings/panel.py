@@ -44,6 +44,7 @@ class Board:
 
     sides = "width", "length"  # what runs across the paper, and up it
     grain = "grainv"
+    recess = "hid"  # it is cut into the far face
 
     def __init__(self, solid, openings, write, letter, name):
         self.solid, self.openings, self.write, self.letter = solid, openings, write, letter
@@ -137,9 +138,9 @@ class Board:
         half_x, half_y = o.width * s / 2, o.height * s / 2
         if o.round:
             self.plate.circle("leaf" if o.known else "hid", x, y, half_x)
-            if o.recess and o.known:  # on the far face
+            if o.recess and o.known:
                 half_x = half_y = o.recess[0] * s / 2
-                self.plate.circle("hid", x, y, half_x)
+                self.plate.circle(self.recess, x, y, half_x)
         else:
             self.plate.rect("leaf", x - half_x, y - half_y, x + half_x, y + half_y)
         self.plate.line("mid", (x - half_x - 8, y), (x + half_x + 8, y))

@@ -6,7 +6,7 @@ from calc.cabinet.places import seat_place
 from calc.errors import InputError
 from server.documents import amend, read_project, without
 from server.pages import GONE, bench, render, take, typed_fields
-from server.plates import cabinet_openings, decisions, lengths
+from server.plates import cabinet_openings, decisions, lengths, recess_above
 
 router = APIRouter(prefix="/projects/{key}/boring")
 
@@ -25,42 +25,76 @@ def update(request: Request, key: str, typed=Depends(typed_fields)):
 
 
 def view(bench):
-    """The front with its seats, and for each seat its section and the circle jig."""
-    from server.drawings.front import front
-
+    """The panels with their seats, and for each seat its section and the circle jig."""
+    project = bench.project
+    drawn = faces(bench)
+    radiator = getattr(project.alternatives[project.chosen].box, "radiator", None)
     return {
-        "plate": front(bench.result.cabinet.carcass, cabinet_openings(bench, "front"), write=lengths(bench)),
+        "plate": drawn.pop("front"),
+        "others": drawn,
         "drawn": seat_drawings(bench),
-        "driver_names": [(key, each.name or key) for key, each in bench.project.drivers.items()],
+        "radiator": radiator,
+        "radiator_drawn": radiator_drawing(bench),
+        "driver_names": [(key, each.name or key) for key, each in project.drivers.items()],
         "bit_names": [
-            (name, f"{name}, {lengths(bench)(size)}") for name, size in bench.project.workshop.bits.items()
+            (name, f"{name}, {lengths(bench)(size)}") for name, size in project.workshop.bits.items()
         ],
     }
 
 
+def faces(bench):
+    """The front, the back if radiators sit in it, and each shelf with a driver in it: {name: Drawing}."""
+    from server.drawings.brace import brace
+    from server.drawings.front import front
+
+    result, write = bench.result, lengths(bench)
+    drawn = {"front": front(result.cabinet.carcass, cabinet_openings(bench, "front"), write=write)}
+    if any(each.kind == "radiator" and each.panel == "back" for each in result.openings):
+        drawn["back"] = front(
+            result.cabinet.carcass, cabinet_openings(bench, "back"), write=write, panel="back"
+        )
+    for name in dict.fromkeys(seat.wall for seat in bench.project.cabinet.seats.values() if seat.wall):
+        drawn[name] = brace(
+            result.cabinet.braces[name], cabinet_openings(bench, name), write=write,
+            near=recess_above(bench, name), name=f"face-{name}",
+        )  # fmt: skip
+    return drawn
+
+
 def seat_drawings(bench):
-    """For each seat that can be bored: (section, jig)."""
+    """For each driver's seat that can be bored: (section, jig)."""
+    cabinet = bench.project.cabinet
+    drawn = {}
+    for name, bored in bench.result.seats.items():
+        if bored:
+            seat = cabinet.seats[name]
+            frame = bench.project.drivers[seat.driver].frame
+            parts = bench.result.cabinet.braces if seat.wall else bench.result.cabinet.carcass.panels
+            finish = 0.0 if seat.wall else cabinet.finish
+            thickness = parts[seat.wall or "front"].thickness
+            drawn[name] = _drawn(bench, bored, frame, thickness, finish, name)
+    return drawn
+
+
+def radiator_drawing(bench):
+    """The same of the seat of each passive radiator; None where there is none, or its sizes are not known."""
+    bored = bench.result.radiator_seat
+    if bored is None:
+        return None
+    each = bench.project.alternatives[bench.project.chosen].box.radiator
+    thickness = bench.result.cabinet.carcass.panels[each.panel].thickness
+    finish = bench.project.cabinet.finish if each.panel == "front" else 0.0
+    return _drawn(bench, bored, each.frame, thickness, finish, "radiator.")
+
+
+def _drawn(bench, bored, frame, thickness, finish, name):
     from server.drawings.boring import jig, seat_section
 
-    project = bench.project
-    drawn = {}
-    for name, seat in bench.result.seats.items():
-        if seat:
-            frame = project.drivers[project.cabinet.seats[name].driver].frame
-            thickness = bench.result.cabinet.carcass.panels["front"].thickness
-            drawn[name] = (
-                seat_section(
-                    seat, frame, thickness, lengths(bench), finish=project.cabinet.finish, name=f"seat-{name}"
-                ),
-                jig(
-                    seat,
-                    seat.steps[0],
-                    project.workshop.bits[project.workshop.bit],
-                    lengths(bench),
-                    name=f"jig-{name}",
-                ),
-            )
-    return drawn
+    shop, write = bench.project.workshop, lengths(bench)
+    return (
+        seat_section(bored, frame, thickness, write, finish=finish, name=f"seat-{name}"),
+        jig(bored, bored.steps[0], shop.bits[shop.bit], write, name=f"jig-{name}"),
+    )
 
 
 def add_seat(document, driver, typed, result):
@@ -83,7 +117,9 @@ def add_seat(document, driver, typed, result):
 
 
 def drop_seat(document, name, typed, result):
-    """Take a seat off the front."""
+    """Take a seat out."""
+    if name in document["cabinet"]["seats"] and document["cabinet"]["seats"][name].get("wall"):
+        document = to_front(document, name, typed, result)  # which leaves its shelf where it stands
     return without(document, f"cabinet.seats.{name}")
 
 
@@ -92,6 +128,53 @@ def centre(document, name, typed, result):
     if name not in document["cabinet"]["seats"]:
         raise InputError("cabinet.seats", GONE)
     return amend(document, {f"cabinet.seats.{name}.x": None})
+
+
+def into_wall(document, name, typed, result):
+    """Seat a driver in the shelf between two chambers, in its middle; put that shelf in if there is none."""
+    cabinet = document["cabinet"]
+    if name not in cabinet["seats"]:
+        raise InputError("cabinet.seats", GONE)
+    braces = cabinet.get("braces") or {}
+    closed = [key for key, brace in braces.items() if brace["kind"] == "shelf" and not brace.get("window")]
+    depth = result.cabinet.carcass.inner[2]
+    edits = {}
+    if closed:
+        wall = closed[0]
+    else:
+        wall = next(f"wall{n}" for n in ("", *range(2, 99)) if f"wall{n}" not in braces)
+        edits[f"cabinet.braces.{wall}"] = {
+            "kind": "shelf", "at": None, "sheet": cabinet["panels"]["left"], "depth": 0.006,
+        }  # fmt: skip
+    front = result.cabinet.carcass.panels["front"].thickness
+    seat = f"cabinet.seats.{name}"
+    place = {f"{seat}.wall": wall, f"{seat}.x": None, f"{seat}.y": round(front + depth / 2, 4)}
+    return amend(document, edits | place)
+
+
+def to_front(document, name, typed, result):
+    """Take a driver out of the shelf and seat it in the front; the shelf stays."""
+    if name not in document["cabinet"]["seats"]:
+        raise InputError("cabinet.seats", GONE)
+    _, height, _ = result.cabinet.carcass.outer
+    seat = f"cabinet.seats.{name}"
+    document = amend(document, {f"{seat}.wall": None, f"{seat}.x": None, f"{seat}.y": round(height / 2, 4)})
+    wall = _wall_of(result, name)
+    loose = document["cabinet"]["braces"].get(wall, {})
+    if "at" in loose and loose["at"] is None and not _sat_in(document, wall):
+        solid, floor = result.cabinet.braces[wall], result.cabinet.carcass.panels["bottom"].thickness
+        middle = (solid.low[2] + solid.high[2]) / 2 - floor
+        document = amend(document, {f"cabinet.braces.{wall}.at": round(middle, 4)})
+    return document
+
+
+def _wall_of(result, name):
+    """The shelf that a driver sits in now."""
+    return next((each.panel for each in result.openings if (each.kind, each.name) == ("seat", name)), None)
+
+
+def _sat_in(document, wall):
+    return any(seat.get("wall") == wall for seat in document["cabinet"]["seats"].values())
 
 
 def add_hole(document, _, typed, result):
@@ -123,7 +206,7 @@ def drop_bit(document, name, typed, result):
 
 
 ACTIONS = {
-    "add-seat": add_seat, "drop-seat": drop_seat, "centre": centre, "add-hole": add_hole,
-    "drop-hole": drop_hole,
+    "wall": into_wall, "front": to_front, "add-seat": add_seat, "drop-seat": drop_seat, "centre": centre,
+    "add-hole": add_hole, "drop-hole": drop_hole,
     "add-bit": add_bit, "drop-bit": drop_bit,
 }  # fmt: skip

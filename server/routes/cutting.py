@@ -5,7 +5,7 @@ from fastapi import APIRouter, Depends, Request
 from calc.shop.fractions import INCH
 from server import units
 from server.pages import bench, render, take, typed_fields
-from server.plates import cabinet_openings, lengths, letters
+from server.plates import cabinet_openings, lengths, letters, recess_above
 
 router = APIRouter(prefix="/projects/{key}/cutting")
 
@@ -47,7 +47,16 @@ def panel_drawings(bench):
         )
         for name, solid in cabinet.carcass.panels.items()
     }
-    braces = {name: brace(solid, write=write, letter=labels[name]) for name, solid in cabinet.braces.items()}
+    braces = {
+        name: brace(
+            solid,
+            cabinet_openings(bench, name),
+            write=write,
+            letter=labels[name],
+            near=recess_above(bench, name),
+        )
+        for name, solid in cabinet.braces.items()
+    }
     return panels | braces
 
 

@@ -3,8 +3,8 @@
 from fastapi import APIRouter, Request
 
 from server.pages import bench, render
-from server.plates import cabinet_openings, cabinet_section, lengths, letters
-from server.routes.boring import seat_drawings
+from server.plates import cabinet_openings, cabinet_section, letters
+from server.routes.boring import faces, radiator_drawing, seat_drawings
 from server.routes.box import labels
 from server.routes.cutting import NARROW, both, panel_drawings, sum_words
 
@@ -21,21 +21,23 @@ def show(request: Request, key: str):
 def view(bench):
     """The drawings and tables of the other pages, once more."""
     from server.drawings.exploded import exploded
-    from server.drawings.front import front
 
-    cabinet, write = bench.result.cabinet, lengths(bench)
+    cabinet = bench.result.cabinet
+    drawn = faces(bench)
     openings = {name: cabinet_openings(bench, name) for name in ("front", "back")}
     return {
         "section": cabinet_section(bench, ()),
         "apart": exploded(
             cabinet.carcass, braces=cabinet.braces, letters=letters(bench.result), openings=openings
         ),
-        "front": front(cabinet.carcass, openings["front"], write=write),
+        "front": drawn.pop("front"),
+        "others": drawn,
         "panels": panel_drawings(bench),
         "rows": bench.result.cut_list,
         "both": both(bench),
         "sum_words": sum_words(bench),
         "drawn": seat_drawings(bench),
+        "radiator_drawn": radiator_drawing(bench),
         "labels": labels(bench.project, bench.result),
         "NARROW": NARROW,
     }
