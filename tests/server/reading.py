@@ -10,7 +10,21 @@ from server import units
 from server.beginnings import demo, from_drivers, from_plan
 from server.documents import amend, plain, read_project
 
-PLACES = ("drivers", "box", "side_by_side", "port", "cabinet", "cutting", "boring", "packet", "history")
+PLACES = (
+    "drivers",
+    "box",
+    "map",
+    "loudness",
+    "inside",
+    "doubt",
+    "side_by_side",
+    "port",
+    "cabinet",
+    "cutting",
+    "boring",
+    "packet",
+    "history",
+)
 """The pages of a project."""
 
 MADE = (
@@ -41,7 +55,9 @@ BOXES = {
     },
     "two ports": {
         "box": {
-            "kind": "vented", "Vb": 0.014, "fb": 46.0,
+            "kind": "vented",
+            "Vb": 0.014,
+            "fb": 46.0,
             "port": {"shape": {"kind": "round", "diameter": 0.05}, "y": 0.3},
             "other": {"shape": {"kind": "round", "diameter": 0.03}, "y": 0.08},
         }
