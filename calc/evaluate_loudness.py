@@ -21,6 +21,7 @@ from calc.sound.protection import (
     high_pass_gain,
     safe_high_pass,
 )
+from calc.sound.ranges import LIMITS, problem
 
 NOTE = 50.0
 """Where the largest level is told: near the lowest that most small speakers play. [Hz]"""
@@ -221,22 +222,25 @@ def _heated(each, sheet, box, circuit, Pe, loudest, result, fed):
     driver = grouped(result.drivers[each.driver].constants, each, warm=False)
     cold = replace(circuit, driver=driver)
     response = cold.response(NOISE)
-    coil = dict(
-        Re=driver.Re,
-        resistance=resistance,
+    top = min(max(2 * Pe, 2 * box.watts, 4.0), 0.99 * LIMITS["V"][1] ** 2 / driver.Re)
+    watts = np.geomspace(1.0, top, 24)
+    bearable = loudest.V is not None and not problem("V", loudest.V)
+    drives = [box.volts, *([float(loudest.V)] if bearable else [])]
+    warm = heat.warm_coil(
+        np.concatenate([drives, np.sqrt(watts * driver.Re)]),
+        driver.Re,
+        resistance,
         Z=response.Z * np.exp(1j * np.radians(response.Z_phase)),
         weights=heat.pink_weights(NOISE, fed),
         Rs=_before(circuit),
     )
-    now = heat.warm_coil(box.volts, **coil)
-    most = None if loudest.V is None else heat.warm_coil(float(loudest.V), **coil)
-    watts = np.geomspace(1.0, max(2 * Pe, 2 * box.watts, 4.0), 24)
+    now, *loud = (heat.Warm(*(curve[i] for curve in warm)) for i in range(len(drives)))
     source = (driver.Re + circuit.Rs) / driver.Re
     alpha = driver.Vas / circuit.Vb if box.kind == "closed" else None
-    Qs = [heat.warm_Q(driver.Qms, driver.Qes * source, ratio, alpha) for ratio in (1.0, float(now.ratio))]
+    Qs = [heat.warm_Q(driver.Qms, driver.Qes, source * by, alpha) for by in (1.0, float(now.ratio))]
     return Heated(
-        now, most, float(now.Re) / driver.Re - 1, rated, sheet.rated_rise is None, *Qs, watts,
-        heat.warm_coil(np.sqrt(watts * driver.Re), **coil).loss,
+        now, loud[0] if loud else None, float(now.Re) / driver.Re - 1, rated, sheet.rated_rise is None, *Qs,
+        watts, warm.loss[len(drives) :],
     )  # fmt: skip
 
 
@@ -270,6 +274,8 @@ def _capacitor(each, bare, guards):
         if not guards or guards[0].corner is None or guards[0].corner.f is None:
             return None
         capacitance = float(f"{1 / (2 * pi * total * guards[0].corner.f):.1e}")  # as one would buy it
+        if problem("capacitor", capacitance):
+            return None
     response = bare.response(JUDGED)
     H = abs(capacitor_transfer(JUDGED, response.Z, response.Z_phase, capacitance, bare.Rs))
     behind, most = response.cone * H, int(np.argmax(H))

@@ -16,7 +16,7 @@ COIL_SECONDS = (1.0, 10.0)
 """How soon a coil warms; its magnet takes minutes (common practice, no source). What is reckoned here is
 where both end after long loud playing: a single loud note is over before. [s]"""
 
-HALVINGS = 60
+HALVINGS = 44
 """Steps of the search for the balance; each halves the doubt. [-]"""
 
 
@@ -101,11 +101,11 @@ def warm_coil(V, Re, resistance, Z=None, weights=None, Rs=0.0):
     Z = np.atleast_1d(np.asarray(Re if Z is None else Z, dtype=complex))
     weights = np.full(Z.shape, 1 / Z.size) if weights is None else np.asarray(weights, dtype=float)
     rest = Z - Re + Rs
-    square = V[..., None] ** 2 * weights
+    twice, square = 2 * rest.real, abs(rest) ** 2
 
     def heat(rise):
         R = Re * (1 + COPPER * rise)[..., None]
-        return (square * R / abs(R + rest) ** 2).sum(axis=-1)
+        return V**2 * (weights * R / (R**2 + twice * R + square)).sum(axis=-1)
 
     low, high = np.zeros(V.shape), resistance * V**2 / Re * weights.sum()  # no coil takes more than V²/Re
     for _ in range(HALVINGS):
@@ -147,9 +147,9 @@ def warm_Q(Qms, Qes, ratio, alpha=None):
     Parameters
     ----------
     Qms, Qes : float
-        Cold; Qes with all source resistance counted. [-]
+        Of the cold driver. [-]
     ratio : float
-        Warm over cold resistance of coil and source together. [-]
+        Resistance of the warm coil and all before it, over that of the cold coil. [-]
     alpha : float, optional
         Vas/Vb of a closed box without losses. [-]
 

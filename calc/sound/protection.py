@@ -120,7 +120,7 @@ def capacitor_transfer(f, Z, Z_phase, capacitor, Rs=0.0):
     the capacitor, and |H| may exceed 1. A closed box has one such peak, a vented box two, and the lower of
     them is where the cone moves most.
     """
-    require_physical(f=f, Z1=Z, capacitor=capacitor, Rs=Rs)
+    require_physical(f=f, capacitor=capacitor, Rs=Rs)
     whole = np.asarray(Z) * np.exp(1j * np.radians(Z_phase)) + Rs
     return whole / (whole + 1 / (2j * pi * np.asarray(f, dtype=float) * capacitor))
 
