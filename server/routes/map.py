@@ -116,7 +116,7 @@ def view(bench, look=None):
     scale = Scale(seen.Vb, seen.fb)
     return {
         "land": seen,
-        "look": replace(look, of=of, typed=look.typed or _typed(bench, here.Vb, here.fb)),
+        "look": replace(look, of=of, typed=look.typed if look.errors else _typed(bench, here.Vb, here.fb)),
         "heights": {name: HEIGHTS[name] for name in _heights(seen)},
         "map": _drawn(bench, seen, of),
         "ground": scale.edges(),
@@ -184,8 +184,8 @@ def _drawn(bench, seen, of):
 
 
 TUNINGS = (8, 10, 12, 15, 20, 25, 30, 35, 40, 50, 60, 70, 80, 100, 120, 150, 200, 300, 400, 600, 800, 1000)
-NOTES = (8, 10, 12, 14, 16, 18, 20, 22, 24, 26, 28, 30, 32, 34, 36, 38, 40, 42, 44, 46, 48, 50, 55, 60, 65, 70,
-         75, 80, 90, 100, 110, 120, 140, 160, 180, 200, 250, 300, 350, 400, 500, 600, 800, 1000)  # fmt: skip
+NOTES = (8, 10, 12, 14, 16, 18, 20, 22, 24, 26, 28, 30, 32, 34, 36, 38, 40, 42, 44, 46, 48, 50, 55, 60, 65,
+         70, 75, 80, 90, 100, 110, 120, 140, 160, 180, 200, 250, 300, 350, 400, 500, 600, 800)  # fmt: skip
 NICE = tuple(step * 10.0**power for power in range(-6, 5) for step in (1, 2, 5))
 FINER = tuple(step * 10.0**power for power in range(-6, 5) for step in (1, 1.2, 1.5, 2, 2.5, 3, 4, 5, 6, 8))
 RISES = (0.1, 0.5, 1.0, 2.0, 3.0, 4.0, 6.0, 8.0, 10.0, 12.0, 15.0, 18.0, 24.0)
