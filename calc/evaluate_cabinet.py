@@ -19,6 +19,8 @@ from calc.result import CabinetResult
 UNEVEN = 0.02
 """How far a chamber's share of the air may be off before it is told, over that share."""
 
+SIDES = ("width", "height", "depth")
+
 
 def cabinet(project, chosen, place):
     """The `CabinetResult` of the chosen alternative; sizes follow what the document holds."""
@@ -38,7 +40,10 @@ def cabinet(project, chosen, place):
         cut = _lengths(project, box, box.Vb, place)
         with inputs_at("cabinet"):
             size = inside_for_net(
-                box.Vb, size, lambda inner: sum(v for _, v in entries(bracing_in(inner), cut))
+                box.Vb,
+                size,
+                lambda inner: sum(v for _, v in entries(bracing_in(inner), cut)),
+                None if made.moves == "all" else SIDES.index(made.moves),
             )
     with inputs_at("cabinet"):
         carcass = built_carcass(size, "outer" if made.hold == "outer" else "inner", walls, made.edges)

@@ -549,7 +549,8 @@ class Cabinet:
     """One cabinet. `hold` says which of its sizes never moves; `size` is that one, or the proportions.
 
     hold "volume": the inside follows the wanted net volume in the proportions of `size`;
-    "inner": `size` is the inside; "outer": `size` is the outside.
+    "inner": `size` is the inside; "outer": `size` is the outside. `moves` names the one side that follows
+    the net volume, while `size` holds the other two.
     `panels` names a sheet of the workshop for each panel. `finish` [m] is what paint or veneer adds to
     the front before the drivers go in. `seal` is how what is screwed on is made tight, `leak_gap` [m] the gap
     that it leaves, where somebody knows it.
@@ -564,6 +565,7 @@ class Cabinet:
     holes: dict[str, Hole] = field(default_factory=dict)
     displaced: dict[str, Thing] = field(default_factory=dict)
     finish: float = 0.0
+    moves: Literal["all", "width", "height", "depth"] = "all"
     seal: Literal["gasket", "mastic", "bare"] = "gasket"
     leak_gap: float | None = None
 

@@ -1,6 +1,7 @@
 """The air in the box: what the walls enclose, what takes from it, and what is left."""
 
 from dataclasses import dataclass
+from math import prod
 
 from calc.errors import InputError, require_not_negative, require_positive
 
@@ -67,7 +68,7 @@ def port_displacement(outer_area, inside_length, count=1):
     return outer_area * inside_length * count
 
 
-def inside_for_net(wanted, proportions, displaced_for):
+def inside_for_net(wanted, proportions, displaced_for, moves=None):
     """The inner size that leaves a wanted net volume.
 
     Parameters
@@ -75,10 +76,13 @@ def inside_for_net(wanted, proportions, displaced_for):
     wanted : float
         Net air volume. [m³]
     proportions : (float, float, float)
-        Width, height, depth in any one unit; only their ratios count.
+        Width, height, depth. In any one unit, where only their ratios count; the inner size [m], where but
+        one side moves.
     displaced_for : callable
         Takes an inner size (width, height, depth) [m] and returns what is displaced in it [m³]. It may
         raise `InputError` where the box is too small for what stands in it.
+    moves : {0, 1, 2}, optional
+        The one side that moves; all of them in proportion, if None.
 
     Returns
     -------
@@ -99,7 +103,7 @@ def inside_for_net(wanted, proportions, displaced_for):
     """
     width, height, depth = proportions
     require_positive(**{"wanted": wanted, "size.width": width, "size.height": height, "size.depth": depth})
-    search = _Search(wanted, proportions, displaced_for)
+    search = _Search(wanted, proportions, displaced_for, moves)
     low, short, high, over = search.bracket()
     kept = None
     for _ in range(200):
@@ -124,9 +128,10 @@ def inside_for_net(wanted, proportions, displaced_for):
 class _Search:
     """Net volume as a function of the gross one; `refusal` is the last reason why a box cannot be built."""
 
-    def __init__(self, wanted, proportions, displaced_for):
+    def __init__(self, wanted, proportions, displaced_for, moves=None):
         width, height, depth = proportions
         self.wanted, self.displaced_for, self.refusal = wanted, displaced_for, None
+        self.held, self.moves = proportions, moves
         self.proportions = 1.0, height / width, depth / width
         require_positive(**{"size.height": self.proportions[1], "size.depth": self.proportions[2]})
         self.unit = self.proportions[1] * self.proportions[2]
@@ -134,6 +139,10 @@ class _Search:
 
     def inside(self, gross):
         """Inner size with that gross volume."""
+        if self.moves is not None:
+            size = list(self.held)
+            size[self.moves] *= gross / prod(self.held)
+            return tuple(size)
         scale = (gross / self.unit) ** (1 / 3)
         return tuple(scale * part for part in self.proportions)
 

@@ -756,3 +756,16 @@ def test_fibres_that_cannot_be_are_refused_where_they_stand(name, value):
     found = refusal.value
     fields = [found.field] if isinstance(found, InputError) else list(found.by_field)
     assert fields == [f"alternatives.B.box.lining.{name}"]
+
+
+@pytest.mark.parametrize("side", ["width", "height", "depth"])
+def test_one_side_follows_when_a_thicker_brace_takes_air(side):
+    before = pair(**{"cabinet.hold": "volume", "cabinet.moves": side})
+    after = pair(
+        **{"cabinet.hold": "volume", "cabinet.moves": side, "cabinet.displaced.crossover.volume": 8e-4}
+    )
+    axis = ("width", "height", "depth").index(side)
+    assert after.cabinet.net == pytest.approx(before.cabinet.net, abs=1e-9)
+    inner, then = after.cabinet.carcass.inner, before.cabinet.carcass.inner
+    assert inner[axis] > then[axis]
+    assert [inner[i] for i in range(3) if i != axis] == [then[i] for i in range(3) if i != axis]

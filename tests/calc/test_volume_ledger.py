@@ -62,6 +62,21 @@ def test_the_box_leaves_the_wanted_air_in_the_given_proportions(wanted, proporti
     assert_allclose(inner[2] / inner[0], proportions[2] / proportions[0], rtol=1e-9)
 
 
+@given(st.floats(0.001, 0.3), st.tuples(*[st.floats(0.1, 0.6)] * 3), st.integers(0, 2))
+def test_one_side_alone_follows_the_wanted_air(wanted, held, moves):
+    def displaced(inner):
+        return 0.001 + 0.018 * inner[0] * inner[2] / 10
+
+    try:
+        inner = inside_for_net(wanted, held, displaced, moves)
+    except InputError as refusal:
+        assert refusal.field == "size"  # such a box would be longer than any room
+        assert wanted / (held[0] * held[1] * held[2] / held[moves]) > 5
+        return
+    assert abs(volume(inner) - displaced(inner) - wanted) <= 1e-9
+    assert all(inner[side] == held[side] for side in range(3) if side != moves)
+
+
 def test_with_nothing_inside_the_box_is_the_wanted_volume():
     inner = inside_for_net(0.024, (2, 4, 3), lambda inner: 0.0)
     assert_allclose(inner, (0.2, 0.4, 0.3), rtol=1e-9)
