@@ -1,6 +1,7 @@
 """The section: the cabinet sawn through the middle, seen from the right, its front at the left."""
 
 from math import ceil
+from re import sub
 from typing import NamedTuple
 
 from server.drawings.plate import Plate, rounded, spread
@@ -66,6 +67,16 @@ class _Bore(NamedTuple):
     @property
     def back(self):
         return self.port.panel == "back"
+
+
+class _Turned:
+    """A plate whose paths are drawn with x and y exchanged."""
+
+    def __init__(self, plate):
+        self.plate = plate
+
+    def path(self, kind, data):
+        self.plate.path(kind, sub(r"(-?[\d.]+) (-?[\d.]+)", r"\2 \1", data))
 
 
 class _Section:
@@ -368,16 +379,22 @@ class _Section:
         self.plate.line("mid", (self.x(min(front_y, 0)) - 34, self.y(z)), (self.x(back_y) + 14, self.y(z)))
         self.offer(f"driver.{name}", False, self.y(z), self.x(min(front_y, 0)) - 34)
 
-    def body(self, shape, front_y, seat_y, along, across):
-        """Draw a driver or a passive radiator; `along` and `across` put its depths and radii on the paper."""
+    def body(self, shape, front_y, seat_y, along, across, upright=False):
+        """Draw a driver or a passive radiator; `along` and `across` put its depths and radii on the paper.
+
+        An `upright` axis runs up the paper: there `along` gives its y, and `across` its x.
+        """
         kind, line = ("leaf", "o") if shape.known else ("hid", "hid")
         right = half_profile(shape, front_y, seat_y)
         loop = [(y, r) for y, r in right] + [(y, -r) for y, r in reversed(right)]
         points = [(along(y), across(r)) for y, r in loop]
+        if upright:
+            points = [(u, v) for v, u in points]
         if not shape.known:
             self.plate.polygon("pad", points, faint=True)
         self.plate.polygon(kind, points)
-        inner_lines(self.plate, shape, line, along, across, front_y, seat_y)
+        plate = _Turned(self.plate) if upright else self.plate
+        inner_lines(plate, shape, line, along, across, front_y, seat_y)
 
     def radiators(self):
         """Passive radiators, each cut through its own axis; a row of them shows the first."""
@@ -417,12 +434,14 @@ class _Section:
         if not shape.known:
             self.plate.note("A dashed driver is of the usual shape: its sheet does not give all sizes.")
         half = shape.cutout / 2
-        self.box("pw", place.y - half, plate.low[2], place.y + half, plate.high[2])
-        self.body(shape, front_y, seat_y, lambda y: self.y(face + inwards * y), lambda r: self.x(place.y + r))
-        ends = (
+        self.box("pad", place.y - half, plate.low[2], place.y + half, plate.high[2])
+        self.body(
+            shape, front_y, seat_y, lambda y: self.y(face + inwards * y), lambda r: self.x(place.y + r), True
+        )
+        ends = [
             self.y(face + inwards * min(front_y, 0)) + inwards * 34,
             self.y(face + inwards * (seat_y + shape.depth)) - inwards * 14,
-        )
+        ]
         self.plate.line("mid", (self.x(place.y), ends[0]), (self.x(place.y), ends[1]))
         deep = sorted((face, face + inwards * (seat_y + shape.depth)))
         self.occupy(place.y - half, deep[0], place.y + half, deep[1])
