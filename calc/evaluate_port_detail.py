@@ -323,7 +323,7 @@ def _pipes(project, result, decided, cut):
     deep = at is not None and "other" not in cut
     chamber = pipe.Chamber(box.circuit.Vb, depth, at) if deep else pipe.Chamber(box.circuit.Vb)
     start = max(120.0, 2.5 * box.fb)
-    f = np.geomspace(start, max(2.2 * max(waves[0] for waves in half_waves.values()), 2 * start), 800)
+    f = np.geomspace(start, max(1.9 * max(waves[0] for waves in half_waves.values()), 2 * start), 800)
 
     def solved(chamber):
         return pipe.pipe_response(

@@ -12,7 +12,7 @@ from server.charts import PENCILS, Chart
 LEVELS = 48.0
 """What the chart of the pipe shows below its top. [dB]"""
 
-NOTES = (100, 150, 200, 300, 400, 600, 800, 1000, 1500, 2000, 3000, 4000, 6000)
+NOTES = (70, 100, 150, 200, 300, 500, 700, 1000, 1500, 2000, 3000, 5000)
 
 
 def power_chart(blowing, watts):
@@ -25,18 +25,16 @@ def power_chart(blowing, watts):
         The stated power. [W]
     """
     P = blowing.power
-    lines = [("without loss", blowing.speed)]
+    lines = [("no loss", blowing.speed)]
     if blowing.most is not None:
-        lines.insert(0, ("with the loss at its ends", blowing.most))
+        lines.insert(0, ("loss at its ends", blowing.most))
         if blowing.zeta[0] < blowing.zeta[1]:
-            lines.insert(1, ("with the least loss", blowing.least))
+            lines.insert(1, ("least loss", blowing.least))
     top = max(22.0, 1.08 * float(np.interp(min(4 * watts, P[-1]), P, blowing.speed)))
     notes = [
         _paper("m/s peak in the port", 0, 1, "left", "bottom", 4),
         _paper("power, watts", 1, 0, "right", "top", -24),
-        _words(
-            f"{CAUTIOUS_SPEED.value:.0f} to {OLDER_SPEED.value:.0f}: begins to be heard", OLDER_SPEED.value
-        ),
+        _words(f"{CAUTIOUS_SPEED.value:.0f} to {OLDER_SPEED.value:.0f}: heard", OLDER_SPEED.value),
     ]
     shapes = [
         _level(CAUTIOUS_SPEED.value),
@@ -54,7 +52,7 @@ def power_chart(blowing, watts):
     )  # fmt: skip
     ticks = _decades(P)
     return _chart(
-        "power", sentence, P, lines, notes, shapes, (0, top), ticks,
+        "power", sentence, P, lines, notes + _rising(P, lines, (0, top)), shapes, (0, top), ticks,
         ("W", *(f"{name}, m/s" for name, _ in lines), *_losses(blowing)),
         [
             (_round(P[i]), *(f"{y[i]:.1f}" for _, y in lines), *_lost(blowing, i))
@@ -89,17 +87,17 @@ def pipe_chart(pipes):
     if pipes.level is None:
         return None
     f, level = pipes.f, pipes.level
-    lines = [("the port", level)]
+    lines = [("as it is", level)]
     if pipes.filtered is not None:
-        lines.insert(0, ("under the crossover", pipes.filtered))
+        lines.insert(0, ("crossed over", pipes.filtered))
     if pipes.dead is not None:
-        lines.append(("lined as well as can be", pipes.dead))
+        lines.append(("best lined", pipes.dead))
     top = max(6.0, float(np.ceil(level.max() + 3)))
     low = top - LEVELS
     notes = [
         _paper("dB over the woofer's middle level", 0, 1, "left", "bottom", 4),
         _paper("frequency, Hz", 1, 0, "right", "top", -24),
-        _words(f"{-HIDDEN:.0f} dB under the woofer: hidden", HIDDEN),
+        dict(_words(f"{-HIDDEN:.0f} under: hidden", HIDDEN), bgcolor="var(--leaf)"),
     ]
     shapes = [_level(HIDDEN)]
     heard = pipes.filtered if pipes.filtered is not None else level
@@ -108,16 +106,16 @@ def pipe_chart(pipes):
         if at > low:
             shapes.append(_upright(each.f, low, at))
             notes.append(_beside(f"{each.f:.0f}", np.log10(each.f), low + 2))
-    if f[0] < pipes.plane < f[-1]:
-        shapes.append(dict(_band(low, top), xref="x", x0=pipes.plane, x1=float(f[-1])))
-        notes.append(
-            dict(_beside("waves across the box join", np.log10(pipes.plane), top - 2), yanchor="top")
-        )
+    if pipes.plane < f[-1]:
+        edge = float(max(pipes.plane, f[0]))
+        shapes.append(dict(_band(low, top), xref="x", x0=edge, x1=float(f[-1])))
+        notes.append(dict(_beside("others join", np.log10(edge), top), yanchor="top"))
     ticks = [at for at in NOTES if f[0] <= at <= f[-1]]
     columns = ["Hz", "what fits there", "the port, dB"]
     if pipes.filtered is not None:
         columns.append("under the crossover, dB")
     rows = [_row(each) for each in pipes.resonances]
+    notes += _apart(f, lines, (low, top)) if len(lines) > 1 else []
     return _chart("pipe", _heard(pipes), f, lines, notes, shapes, (low, top), ticks, tuple(columns), rows, 1)
 
 
@@ -135,7 +133,11 @@ def _heard_at(each):
 def _strongest(pipes, most=4):
     """The resonances that are marked: those that stand highest."""
     rank = sorted(pipes.resonances, key=_heard_at, reverse=True)
-    return sorted(rank[:most], key=lambda each: each.f)
+    kept = []
+    for each in rank[:most]:
+        if each.f < 0.93 * pipes.f[-1] and all(abs(np.log(each.f / other.f)) > 0.15 for other in kept):
+            kept.append(each)
+    return sorted(kept, key=lambda each: each.f)
 
 
 def loudest(pipes):
@@ -191,9 +193,10 @@ def _chart(name, sentence, x, lines, notes, shapes, span, ticks, columns, rows, 
             range=[float(np.log10(x[0])), float(np.log10(x[-1]))],
             tickvals=ticks,
             ticktext=[f"{at:g}" for at in ticks],
+            tickangle=0,
         ),
         yaxis=dict(range=[float(span[0]), float(span[1])]),
-        annotations=notes + (_names(x, lines, span) if len(lines) > 1 else []),
+        annotations=notes,
         shapes=shapes,
     )
     figure = go.Figure(dict(data=traces, layout=layout), _validate=False)
@@ -207,28 +210,47 @@ def _chart(name, sentence, x, lines, notes, shapes, span, ticks, columns, rows, 
     )
 
 
-def _names(x, lines, span):
-    """Each line's name at it, where it is in sight and farthest from the other lines."""
+def _name(words, pencil, x, y, **side):
+    """A line's name at a point of it."""
+    return dict(
+        text=words, x=float(np.log10(x)), y=float(y), showarrow=False, borderpad=1, bgcolor="var(--leaf)",
+        font=dict(color=PENCILS[pencil]["color"]), **side,
+    )  # fmt: skip
+
+
+def _rising(x, lines, span):
+    """Names of lines that rise: left of each where it is high, the lowest one under its end."""
+    notes = []
+    for pencil, (words, y) in enumerate(lines):
+        if pencil == 0 and len(lines) > 1:
+            under = min(float(y[int(0.8 * len(y))]), 0.7 * span[1]) - 0.08 * span[1]
+            notes.append(_name(words, pencil, x[-1], under, xanchor="right", yanchor="top"))
+        else:
+            at = (0.78 if pencil == 1 else 0.62) * span[1]
+            i = min(int(np.searchsorted(y, at)), len(y) - 1)
+            notes.append(_name(words, pencil, x[i], y[i], xanchor="right", yanchor="middle", xshift=-6))
+    return notes
+
+
+def _apart(x, lines, span):
+    """Names of lines where each is in sight and farthest from the others, and from names there."""
     low, high = span
     reach = np.log(x / x[0]) / np.log(x[-1] / x[0])
     notes, taken = [], []
     for pencil, (words, y) in enumerate(lines):
-        gaps = [abs(y - other) for _, other in lines if other is not y]
-        room = np.min(gaps, axis=0) / (high - low)
-        inside = (y > low + 0.12 * (high - low)) & (y < high - 0.1 * (high - low))
-        inside &= (reach > 0.12) & (reach < 0.8)
-        for place in taken:
-            inside &= abs(reach - place) > 0.2
-        if not inside.any():
+        height = (y - low) / (high - low)
+        gaps = [abs(y - other) / (high - low) for _, other in lines if other is not y]
+        room = np.min(gaps, axis=0) if gaps else np.ones(len(x))
+        room = np.minimum(room, 0.3) - 0.3 * abs(reach - 0.45)
+        room[(height < 0.15) | (height > 0.85) | (reach < 0.1) | (reach > 0.85)] = -1
+        room[abs(y - HIDDEN) < 0.1 * (high - low)] -= 0.5
+        for across, up in taken:
+            room[(abs(reach - across) < 0.3) & (abs(height - up) < 0.12)] = -1
+        best = int(np.argmax(room))
+        if room[best] <= -1:
             continue
-        best = int(np.argmax(np.where(inside, room, -1)))
-        taken.append(reach[best])
-        notes.append(
-            dict(
-                text=words, x=float(np.log10(x[best])), y=float(y[best]), showarrow=False, borderpad=1,
-                bgcolor="var(--leaf)", font=dict(color=PENCILS[pencil]["color"]),
-            )
-        )  # fmt: skip
+        taken.append((reach[best], height[best]))
+        notes.append(_name(words, pencil, x[best], y[best]))
     return notes
 
 
@@ -256,9 +278,9 @@ def _paper(text, x, y, xanchor, yanchor, yshift):
 
 
 def _words(text, y):
-    """Words above a level line, from the right."""
+    """Words above a level line, from the left."""
     return dict(
-        text=text, x=1, y=y, xref="paper", xanchor="right", yanchor="bottom", showarrow=False, borderpad=1
+        text=text, x=0, y=y, xref="paper", xanchor="left", yanchor="bottom", showarrow=False, borderpad=1
     )
 
 

@@ -2,8 +2,8 @@
 
 from server.drawings.plate import Plate
 
-WIDTH, HEIGHT = 360, 400
-_ROOM = 300  # the panel's longer side on the paper
+WIDTH, HEIGHT = 360, 350
+_ROOM = 290  # the panel's longer side on the paper
 
 
 def port_places(carcass, room, openings, braces, *, name):
@@ -32,7 +32,7 @@ class _Places:
         self.openings = [each for each in openings if each.panel == room.panel and each.width]
         self.W, self.H, _ = carcass.outer
         self.scale = min(_ROOM / self.W, _ROOM / self.H)
-        self.left, self.top = (WIDTH - self.W * self.scale) / 2, 30
+        self.left, self.top = (WIDTH - self.W * self.scale) / 2, 10
         self.plate = Plate(name, WIDTH, HEIGHT)
 
     def x(self, x):
@@ -52,8 +52,7 @@ class _Places:
         best = self.room.best
         if best:
             self.cross(*best)
-        self.plate.text(WIDTH / 2, HEIGHT - 30, self.words(), "mid-a")
-        self.plate.text(WIDTH / 2, HEIGHT - 8, "seen from the front", "mid-a")
+        self.plate.text(WIDTH / 2, HEIGHT - 16, self.words(), "mid-a")
         return self.plate.finished(f"Where the port may go. {self.words().capitalize()}.")
 
     def clear(self):
@@ -84,5 +83,5 @@ class _Places:
 
     def words(self):
         if not self.room.clear.any():
-            return f"the {self.room.panel}: no room"
-        return f"the {self.room.panel}: room where it is ruled"
+            return f"{self.room.panel}, from the front: no room"
+        return f"{self.room.panel}, from the front: room where ruled"
