@@ -111,7 +111,7 @@ class _Map:
         self.land, self.scale = land, Scale(land.Vb, land.fb)
         self.plate = Plate("boxmap", WIDTH, HEIGHT)
         self.taken = []  # (x, y, half width, half height) of what is lettered
-        self.names = []  # (x, y, name) of places
+        self.names = []  # (x, y, name, anchor) of places
 
     def drawing(self, ground, fences, volumes, tunings, volume_words, label):
         self.impossible()
@@ -262,10 +262,11 @@ class _Map:
     def name(self, spot):
         x, y = self.scale.x(spot.Vb), self.scale.y(spot.fb)
         half = _SMALL * lettering(spot.name) / 2
-        for middle, base in ((x + 12 + half, y), (x - 12 - half, y), (x + half, y + 17), (x - half, y + 17)):
+        for side, base in ((1, y), (-1, y), (1, y + 17), (-1, y + 17)):
+            start, middle = x + 9 * side, x + (9 + half) * side
             inside = LEFT + half < middle < RIGHT - half and base < LOW - 8
             if inside and self.free(middle, base, half, 7, past=(x, y)):
-                self.names.append((middle, base + 4, spot.name))
+                self.names.append((start, base + 4, spot.name, "em" if side > 0 else "em end-a"))
                 self.taken.append((middle, base, half, 7))
                 return
 
@@ -274,8 +275,8 @@ class _Map:
         for spot in self.land.families:
             x, y = self.scale.x(spot.Vb), self.scale.y(spot.fb)
             self.plate.polygon("peak", ((x - 5, y + 4), (x + 5, y + 4), (x, y - 5)))
-        for x, y, name in self.names:
-            self.plate.text(x, y, name, "mid-a em")
+        for each in self.names:
+            self.plate.text(*each)
 
     def designs(self):
         for spot in self.land.designs:

@@ -188,7 +188,7 @@ NOTES = (8, 10, 12, 14, 16, 18, 20, 22, 24, 26, 28, 30, 32, 34, 36, 38, 40, 42, 
          70, 75, 80, 90, 100, 110, 120, 140, 160, 180, 200, 250, 300, 350, 400, 500, 600, 800)  # fmt: skip
 NICE = tuple(step * 10.0**power for power in range(-6, 5) for step in (1, 2, 5))
 FINER = tuple(step * 10.0**power for power in range(-6, 5) for step in (1, 1.2, 1.5, 2, 2.5, 3, 4, 5, 6, 8))
-RISES = (0.1, 0.5, 1.0, 2.0, 3.0, 4.0, 6.0, 8.0, 10.0, 12.0, 15.0, 18.0, 24.0)
+RISES = (0.1, 0.5, 1.0, 2.0, 3.0, 4.0, 6.0, 8.0, 10.0, 12.0, 15.0, 20.0)
 INCHES = (0.5, 1, 2, 3, 4, 6, 8, 12, 16, 24, 36, 48, 72, 96, 144)
 
 
@@ -208,9 +208,8 @@ def _ground(bench, seen, of):
     if of == "travel":
         return Ground(boxes.travel, strip.travel, _levels(boxes.travel, 1e-3))
     if of == "peak":
-        return Ground(
-            boxes.peak, strip.peak, known_levels([(each, f"{each:g}") for each in RISES], 0, np.inf)
-        )
+        levels = known_levels([(each, f"{each:g}") for each in RISES], *_ends(boxes.peak))
+        return Ground(boxes.peak, strip.peak, levels)
     return Ground(boxes.f3, strip.f3, known_levels([(each, f"{each}") for each in NOTES], *_ends(boxes.f3)))
 
 
