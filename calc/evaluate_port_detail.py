@@ -286,9 +286,11 @@ def _lossy(blowing, decided, box, cut, over_mean):
         return replace(box.circuit, QP=QP).response(f)
 
     drives = box.drive * np.sqrt(blowing.power / box.watts)
-    low, high = (
-        port_flow.separated(solve, drives, box.fb, effective, zeta * over_mean, QP) for zeta in blowing.zeta
-    )
+    found = {
+        zeta: port_flow.separated(solve, drives, box.fb, effective, zeta * over_mean, QP)
+        for zeta in set(blowing.zeta)
+    }
+    low, high = (found[zeta] for zeta in blowing.zeta)
     worst = [each.loss.max(axis=1) for each in (low, high)]
     told = blowing.power[0] <= box.watts <= blowing.power[-1]
     return replace(

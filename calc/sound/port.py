@@ -356,7 +356,7 @@ def common_length(Vb, fb, ports, c, least=0.0):
     wanted = _wanted_conductance(Vb, fb, ports, c)
 
     def short(L):
-        return conductance(ports, [L] * len(ports)) > wanted
+        return sum(n * S / (L + e) for n, S, e in ports) > wanted
 
     low = max(least, *(1e-9 - e for _, _, e in ports))
     if not short(low):

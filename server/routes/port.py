@@ -40,15 +40,16 @@ def update(request: Request, key: str, typed=Depends(typed_fields)):
 
 def view(bench):
     """The section with the port's values on it, its charts and drawings, and what is said of air speed."""
-    from server.charts import box_charts  # plotly takes its time: not before it is asked for
+    from server.charts import pencilled, port_chart  # plotly takes its time: not before it is asked for
     from server.charts_port import pipe_chart, power_chart
 
     result = bench.result
     detail = port_detail(bench.project, result)
+    known = pencilled(result)
     blowing, pipes = (detail.blowing, detail.pipes) if detail else (None, None)
     return {
         "plate": cabinet_section(bench, ("tuning", "port", "length")),
-        "chart": box_charts(result).get("port"),
+        "chart": known and port_chart(known, known.get(result.chosen, next(iter(known.values())))),
         "detail": detail,
         "power": blowing and power_chart(blowing, result.box.watts),
         "pipe": pipes and pipe_chart(pipes),
