@@ -613,8 +613,29 @@ class _Room:
                         "radiator.y", f"{self.begun(each)} {verb} the magnet of {self.called(other)} inside."
                     )
 
+    def tubes_met(self, seat):
+        """Names of the kinds of port whose straight tubes run into a driver that sits in a shelf."""
+        cut = _cut(seat)
+        if cut is None:
+            return
+        low, high = self.hangs(seat)
+        lump = _Shape(seat.x, (low + high) / 2, cut.radius, (high - low) / 2)
+        for each in self.openings:
+            if each.kind != "port" or self.ports[each.of].bends:
+                continue
+            length, depth = self.lengths.get(each.of, 0.0), self.carcass.outer[2]
+            start, end = (0.0, length) if each.panel == "front" else (depth - length, depth)
+            beside = end <= seat.y - cut.radius + _HAIR or start >= seat.y + cut.radius - _HAIR
+            if not beside and self.tube(each).gap(lump) < -_HAIR:
+                yield each
+
     def chamber_misfits(self):
-        """Ports that open the wrong one of two chambers."""
+        """Ports that open the wrong one of two chambers, or run into the driver between them."""
+        for seat in self.openings:
+            if seat.kind == "seat" and seat.panel in self.braces:
+                for each in self.tubes_met(seat):
+                    words = "run" if self.called(each).endswith("s") else "runs"
+                    yield Misfit(f"{each.of}.y", f"{self.begun(each)} {words} into {self.called(seat)}.")
         wall = wall_of(self.seats, self.braces)
         if wall is None:
             return

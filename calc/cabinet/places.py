@@ -42,9 +42,9 @@ def brace_place(kind, thickness, carcass, openings, braces, **decisions):
         low[axis], high[axis] = start + at - thickness / 2, start + at + thickness / 2
         if any(low[axis] < b and a < high[axis] for a, b in taken):
             return False
-        trial = {"new": SimpleNamespace(low=tuple(low), high=tuple(high))}
+        trial = {**braces, "": SimpleNamespace(low=tuple(low), high=tuple(high), kind=kind)}
         found = misfits(carcass, openings, braces=trial, **decisions)
-        return not any(field.startswith("braces.") for field, _ in found)
+        return not any(field.startswith("braces..") for field, _ in found)
 
     runs = _runs(thickness / 2, span - thickness / 2, clear)
     if not runs:

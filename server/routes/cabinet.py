@@ -100,6 +100,7 @@ def view(bench):
         "used": _construction(project, thicknesses),
         "built": bench.result.built,
         "wall": project.cabinet.panels["left"],
+        "walls": {seat.wall: name for name, seat in project.cabinet.seats.items() if seat.wall},
         "sheet_names": [(key, each.name or key) for key, each in project.workshop.sheets.items()],
     }
 
@@ -179,8 +180,10 @@ def add_brace(document, kind, typed, result):
     names = document["cabinet"].get("braces", {})
     name = next(f"{kind}{n}" for n in ("", *range(2, 99)) if f"{kind}{n}" not in names)
     span, across = (height, (width, depth)) if kind == "shelf" else (width, (depth, height))
-    taken = [brace["at"] for brace in names.values() if brace["kind"] == kind]
     cabinet, decided = result.cabinet, decisions(read_project(document))
+    axis, floor = (2, "bottom") if kind == "shelf" else (0, "left")
+    start = cabinet.carcass.panels[floor].thickness
+    taken = [(b.low[axis] + b.high[axis]) / 2 - start for b in cabinet.braces.values() if b.kind == kind]
     thickness = cabinet.carcass.panels["left"].thickness
     place = brace_place(kind, thickness, cabinet.carcass, cabinet.openings, cabinet.braces, **decided)
     if place is None:  # then the page says what it runs into
