@@ -8,7 +8,7 @@ import numpy as np
 from calc.evaluate_box import grouped
 from calc.sound import heat, noise, record_player
 from calc.sound.box_circuit import ClosedCircuit
-from calc.sound.exposure import hours_a_day
+from calc.sound.exposure import hours_a_day, level_at
 from calc.sound.high_pass import ORDERS, HighPass
 from calc.sound.limits import stretches
 from calc.sound.pipe import low_pass_level
@@ -25,6 +25,9 @@ from calc.sound.ranges import LIMITS, problem
 
 NOTE = 50.0
 """Where the largest level is told: near the lowest that most small speakers play. [Hz]"""
+
+AWAY = 3.0
+"""A chair in a living room. [m]"""
 
 NOISE = np.geomspace(20.0, 20e3, 300)
 """The noise reaches over all that is heard, in 30 points an octave. [Hz]"""
@@ -98,6 +101,8 @@ class Player:
 
     now : `Subsonic` with the filter that is there; bare : without it; filtered : with `filter`, the stated
     one or the usual one; closed : the same air closed, None if it is; share : now over Xmax, None without
+    free : where travel ends as the frequency goes to zero with nothing but the suspension to hold it, without
+        filter or capacitor [m]; None for a box whose air always holds the cone
     """
 
     level: float
@@ -108,6 +113,7 @@ class Player:
     stated: bool
     closed: record_player.Subsonic | None
     share: float | None
+    free: float | None
 
 
 @dataclass(frozen=True)
@@ -119,8 +125,8 @@ class LoudnessResult:
     motion : `NoiseMotion` at the stated drive; loudest : `LargestNoise`
     fastest : air in the fastest port there [m/s], None without; Pe : of all drivers [W], None if not known
     levels : {limit: level of the noise that it would allow alone [dB]}
-    together : the loudest noise of all speakers [dB]; hours : how long a day that is commonly allowed [h];
-        both None where it is not known
+    together : the loudest noise of all speakers [dB]; away : the same at `AWAY`, without a room [dB];
+        hours : how long a day `together` is commonly allowed [h]; all None where it is not known
     travel : peak travel over `WATCHED` at the stated drive, as it is fed; bare : without filter or capacitor
     most_travel : (largest from 10 Hz up [m], at [Hz])
     heated : None where the rated power is not known
@@ -136,6 +142,7 @@ class LoudnessResult:
     loudest: noise.LargestNoise
     levels: dict
     together: float | None
+    away: float | None
     hours: float | None
     travel: np.ndarray
     bare: np.ndarray
@@ -179,6 +186,7 @@ def loudness(project, result):
         loudest=loudest,
         levels={name: float(motion.level) + 20 * log10(V / box.volts) for name, V in loudest.volts.items()},
         together=together,
+        away=None if together is None else level_at(together, AWAY),
         hours=None if together is None else hours_a_day(together),
         travel=travel,
         bare=bare.response(WATCHED).cone,
@@ -302,7 +310,11 @@ def _player(each, circuit, box, Xmax):
         shut = ClosedCircuit(
             driver=circuit.driver, c=circuit.c, rho=circuit.rho, Vb=Vb, QL=circuit.QL, **circuit.source
         )
-    now = moved(circuit)
+    now, free = moved(circuit), None
+    if box.kind == "vented":
+        free = record_player.standstill_travel(circuit.driver, box.volts, circuit.Rs) * 10 ** (
+            each.subsonic / 20
+        )
     return Player(
         level=each.subsonic,
         now=now,
@@ -312,4 +324,5 @@ def _player(each, circuit, box, Xmax):
         stated=stated,
         closed=None if shut is None else moved(shut),
         share=None if Xmax is None else now.worst / Xmax,
+        free=free,
     )

@@ -6,11 +6,11 @@ from fastapi import APIRouter, Depends, Request
 
 from calc.errors import InputError
 from calc.evaluate import evaluate
-from calc.evaluate_loudness import NOTE, loudness
-from calc.sound.heat import RISE_AT_RATED
-from calc.sound.noise import decibels, share_beyond
+from calc.evaluate_loudness import AWAY, NOTE, loudness
+from calc.sound.heat import COIL_SECONDS, RISE_AT_RATED
+from calc.sound.noise import TEST_CREST, decibels, share_beyond
 from calc.sound.port import OLDER_SPEED
-from calc.sound.record_player import USUAL_LEVEL
+from calc.sound.record_player import ARM, TURN, USUAL_LEVEL
 from server import units
 from server.documents import amend, read_project
 from server.pages import bench, render, take, typed_fields
@@ -48,6 +48,11 @@ def view(bench):
         "rated_rise": RISE_AT_RATED,
         "usual_subsonic": USUAL_LEVEL,
         "older": OLDER_SPEED,
+        "away": AWAY,
+        "test_crest": TEST_CREST,
+        "coil_seconds": COIL_SECONDS,
+        "turn": 1 / TURN,
+        "arm": ARM,
     }
 
 
