@@ -163,14 +163,17 @@ def _uncounted(result, decided, box, cut):
     if each.bends and first.narrow:
         radius = port.diameter_of(first.area) / 2
         found.append(("bends", each.bends * port.bend_correction(radius, BEND * radius)))
-    return tuple(Uncounted(name, by, _moved(result, decided, box, cut, by)) for name, by in found)
+    told = [(name, by if by is None or first.effective_length + by > 0 else None) for name, by in found]
+    return tuple(Uncounted(name, by, _moved(result, decided, box, cut, by)) for name, by in told)
 
 
 def _neighbours(mouths, area):
-    """What equal ports add to each other at both ends, on average over them. [m]"""
+    """What equal ports add to each other at both ends, on average over them [m]; None where they touch."""
     total = 0.0
     for one in mouths:
         apart = [hypot(one.x - other.x, one.y - other.y) for other in mouths if other is not one]
+        if min(apart) < port.diameter_of(area):
+            return None
         total += sum(port.neighbour_correction(area, apart, end) for end in ("flanged", "free"))
     return total / len(mouths)
 
@@ -265,7 +268,10 @@ def _blowing(decided, box, air, cut):
     )
     if hasattr(box.circuit, "fr"):  # its QP is that of two chambers at once
         return blowing
-    return _lossy(blowing, decided, box, cut, fast.speed_over_mean)
+    try:
+        return _lossy(blowing, decided, box, cut, fast.speed_over_mean)
+    except InputError:
+        return blowing  # the ends lose more than a port that is any use
 
 
 def _powers(watts, v):
