@@ -53,6 +53,12 @@ def cabinet_openings(bench, panel):
     )
 
 
+def all_openings(bench):
+    """Those of the front, the back, and each shelf that a driver sits in: {name: openings}."""
+    walls = dict.fromkeys(seat.wall for seat in bench.project.cabinet.seats.values() if seat.wall)
+    return {name: cabinet_openings(bench, name) for name in ("front", "back", *walls)}
+
+
 def recess_above(bench, wall):
     """Whether the drivers in a shelf are let in from above."""
     seats = bench.project.cabinet.seats.values()

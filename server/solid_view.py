@@ -39,7 +39,7 @@ def turned(result, *, openings=None, write=None, apart=False, view="front"):
     ----------
     result : calc.result.Result
     openings : dict of lists of server.drawings.openings.Opening
-        Those of ``front`` and ``back``.
+        Those of ``front``, ``back`` and of shelves that drivers sit in.
     write : callable or None
         Writes a length [m] as text with its unit; millimetres where None.
     apart : bool
@@ -160,18 +160,24 @@ def _light(normal):
 
 
 def _openings(name, solid, openings, write, move):
-    """What is open in the front or the back: a dark disc on either face, a recess as a ring."""
-    outer, inner = (solid.low[1], solid.high[1]) if name == "front" else (solid.high[1], solid.low[1])
+    """What is open in a panel or a shelf: a dark disc on either face, a recess as a ring."""
+    axis = 1 if name in FACING else 2
+    outer, inner = (
+        (solid.low[axis], solid.high[axis]) if name == "front" else (solid.high[axis], solid.low[axis])
+    )
     out = LIFT if outer > inner else -LIFT
     corners, rings, told = [], [], []
+
+    def at(places, depth):
+        return [(u, depth, v) if axis == 1 else (u, v, depth) for u, v in places]
+
     for each in openings:
-        rim = _rim(each)
-        for y in (outer + out, inner - out):
-            ring = [(u, y, v) for u, v in rim]
+        for depth in (outer + out, inner - out):
+            ring = at(_rim(each), depth)
             corners += [(ring[0], b, c) for b, c in zip(ring[1:-1], ring[2:], strict=True)]
             rings.append(ring)
         if each.recess:
-            rings.append([(u, outer + out, v) for u, v in _circle(each.x, each.y, each.recess[0] / 2)])
+            rings.append(at(_circle(each.x, each.y, each.recess[0] / 2), outer + out))
         size = write(each.width) if each.round else f"{write(each.width)} × {write(each.height)}"
         told.append(f"{each.name.capitalize()}, {size}")
     words = f"Open in the {name}<br>" + "<br>".join(told)

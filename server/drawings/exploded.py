@@ -26,7 +26,7 @@ def exploded(carcass, *, braces=None, letters=None, openings=None, name="explode
     letters : dict of str to str
         Letter of each panel and brace in the cut list.
     openings : dict of lists of server.drawings.openings.Opening
-        Those of ``front`` and ``back``.
+        Those of ``front``, ``back`` and of shelves that drivers sit in.
     name : str
         Begins the ids within the SVG.
 
@@ -234,20 +234,20 @@ class _Oblique:
             self.window(brace)
 
     def window(self, brace):
-        """A brace's window, and in it the far edge of its wall."""
+        """A brace's window or the holes for its drivers, and in each the far edge of its wall."""
         corners = window_corners(brace)
-        if corners is None:
-            return
-        ring = _ring(*corners[0], *corners[1], brace.window[2])
-        if brace.kind == "shelf":
-            near = [self.at((u, v, brace.high[2])) for u, v in ring]
-            far = [self.at((u, v, brace.low[2])) for u, v in ring]
-        else:
-            near = [self.at((brace.high[0], u, v)) for u, v in ring]
-            far = [self.at((brace.low[0], u, v)) for u, v in ring]
-        self.plate.polygon("face", near)
-        self.plate.clipped(near, lambda: self.plate.polygon("leaf", far))
-        self.plate.polygon("o", near)
+        rings = [_ring(*corners[0], *corners[1], brace.window[2])] if corners else []
+        rings += [_circle(o.x, o.y, o.width / 2) for o in self.openings.get(brace.name, ()) if o.known]
+        for ring in rings:
+            if brace.kind == "shelf":
+                near = [self.at((u, v, brace.high[2])) for u, v in ring]
+                far = [self.at((u, v, brace.low[2])) for u, v in ring]
+            else:
+                near = [self.at((brace.high[0], u, v)) for u, v in ring]
+                far = [self.at((brace.low[0], u, v)) for u, v in ring]
+            self.plate.polygon("face", near)
+            self.plate.clipped(near, lambda far=far: self.plate.polygon("leaf", far))
+            self.plate.polygon("o", near)
 
     # Exploded -----------------------------------------------------------------------------------------
 
@@ -294,12 +294,10 @@ class _Oblique:
 
     def holes_in(self, name, solid):
         """What a letter should not cover: (middle, middle, half, half) in the plate's plane. [m]"""
-        if name in FACING:
+        window = None if name in FACING else window_corners(solid)
+        if window is None:
             recesses = [(o, o.recess[0] if o.recess else 0.0) for o in self.openings.get(name, ())]
             return [(o.x, o.y, max(o.width, r) / 2, max(o.height, r) / 2) for o, r in recesses]
-        window = window_corners(solid)
-        if window is None:
-            return []
         (u0, v0), (u1, v1) = window
         return [((u0 + u1) / 2, (v0 + v1) / 2, (u1 - u0) / 2, (v1 - v0) / 2)]
 
@@ -443,6 +441,11 @@ def _ring(u0, v0, u1, v1, radius):
                 du, dv = -dv, du
             points.append((cu + r * du, cv + r * dv))
     return points
+
+
+def _circle(x, y, radius, steps=48):
+    turns = [2 * pi * n / steps for n in range(steps)]
+    return [(x + radius * cos(turn), y + radius * sin(turn)) for turn in turns]
 
 
 _ARC = [(sin(angle), -cos(angle)) for angle in (0, pi / 8, pi / 4, 3 * pi / 8, pi / 2)]

@@ -10,7 +10,7 @@ from calc.errors import InputError
 from server import units
 from server.documents import amend, at, read_project, without
 from server.pages import GONE, bench, render, take, typed_fields
-from server.plates import cabinet_openings, decisions, lengths, letters, volumes
+from server.plates import all_openings, decisions, lengths, letters, volumes
 
 router = APIRouter(prefix="/projects/{key}/cabinet")
 
@@ -45,7 +45,7 @@ def turn(request: Request, key: str, view: str = "front", apart: str = ""):
     show, fraction = now.project.show, now.project.fraction
     figure = turned(
         now.result,
-        openings={name: cabinet_openings(now, name) for name in ("front", "back")},
+        openings=all_openings(now),
         write=partial(units.with_unit, quantity="length", show=show, fraction=fraction),
         apart=bool(apart),
         view=view,
@@ -87,7 +87,7 @@ def view(bench):
     project, cabinet = bench.project, bench.result.cabinet
     carcass, write = cabinet.carcass, lengths(bench)
     thicknesses = {name: solid.thickness for name, solid in carcass.panels.items()}
-    openings = {name: cabinet_openings(bench, name) for name in ("front", "back")}
+    openings = all_openings(bench)
     return {
         "plate": lifted(carcass, braces=cabinet.braces, openings=openings),
         "apart": exploded(carcass, braces=cabinet.braces, letters=letters(bench.result), openings=openings),

@@ -3,7 +3,7 @@
 from fastapi import APIRouter, Request
 
 from server.pages import bench, render
-from server.plates import cabinet_openings, cabinet_section, letters
+from server.plates import all_openings, cabinet_section, letters
 from server.routes.boring import faces, radiator_drawing, seat_drawings
 from server.routes.box import labels
 from server.routes.cutting import NARROW, both, panel_drawings, sum_words
@@ -24,7 +24,7 @@ def view(bench):
 
     cabinet = bench.result.cabinet
     drawn = faces(bench)
-    openings = {name: cabinet_openings(bench, name) for name in ("front", "back")}
+    openings = all_openings(bench)
     return {
         "section": cabinet_section(bench, ()),
         "apart": exploded(
