@@ -65,7 +65,9 @@ def test_a_tap_a_drag_and_the_keys_move_the_mark_and_the_numbers(page, workshop)
     page.mouse.down()
     page.mouse.move(*spot(page, 0.024, 36.0), steps=4)
     page.mouse.up()
-    page.wait_for_function("Math.abs(document.getElementById('try-Vb').value - 24) < 0.6")
+    page.wait_for_function(
+        "wanted => Math.abs(document.getElementById('try-Vb').value - wanted) < 0.6", arg=24
+    )
     assert float(values(page)[1]) == pytest.approx(36, rel=0.03)
 
     before = values(page)
