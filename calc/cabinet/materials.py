@@ -283,17 +283,18 @@ def board_called(name, density):
     found = next((board for board, words in _WORDS if any(word in said for word in words)), None)
     if found is None and "ply" in said:
         found = "birch plywood" if density >= _PLY_DIVIDE else "softwood plywood"
-    stuff = BOARDS[found] if found else _wood_called(said)
+    wood = None if found else wood_called(name)
+    stuff = BOARDS[found] if found else wood and wood.sawn("flat")
     if stuff is None:
         return None
     return replace(stuff, density=density)
 
 
-def _wood_called(said):
-    """A species by the words of its name ("black walnut", "walnut"), the more words the better."""
-    spoken = set(said.replace(",", " ").replace("-", " ").split())
+def wood_called(name):
+    """The `SolidWood` that a sheet's own name tells ("black walnut", "walnut"), or None."""
+    spoken = set(name.lower().replace(",", " ").replace("-", " ").split())
     best = max(SOLID_WOODS, key=lambda wood: (_alike(wood, spoken), wood.name == "Maple, sugar"))
-    return best.sawn("flat") if _alike(best, spoken) else None
+    return best if _alike(best, spoken) else None
 
 
 def _alike(wood, spoken):

@@ -12,7 +12,7 @@ panel are left out; a brace is a rigid line, though one with a wide window gives
 """
 
 from dataclasses import dataclass
-from functools import cache
+from functools import cache, lru_cache
 from itertools import pairwise
 from math import log2, pi, sqrt
 
@@ -21,8 +21,11 @@ import numpy as np
 from calc.cabinet.plates import Layer, glued
 from calc.errors import InputError, require_not_negative, require_positive, require_within
 
+THIN = 8
+"""Thicknesses that a free span must have for this theory; in a shorter one shear lowers the note by more."""
+
 _HAIR = 1e-6  # m; a span that short is none
-_TERMS = 5  # beam functions of each symmetry; the first mode is converged to 1e-5
+_TERMS = 5  # beam functions of each symmetry; the first mode is converged to 1e-6
 
 # Points and weights of the integrals over -1..1; exact for the polynomials below.
 _x, _w = np.polynomial.legendre.leggauss(24)
@@ -71,9 +74,7 @@ def clamped_modes(plate, a, b, count=1):
     """
     require_positive(a=a, b=b)
     _require_count(count)
-    squared = [
-        _ritz(plate, a, b, *_beams(odd_a), *_beams(odd_b))[:count] for odd_a in (0, 1) for odd_b in (0, 1)
-    ]
+    squared = [_ritz(plate, a, b, odd_a, odd_b)[:count] for odd_a in (0, 1) for odd_b in (0, 1)]
     return np.sqrt(np.sort(np.concatenate(squared))[:count]) / (2 * pi)
 
 
@@ -82,16 +83,21 @@ def _require_count(count):
         raise InputError("count", "must be from one to ten modes")
 
 
-def _ritz(plate, a, b, bend_a, slope_a, bend_b, slope_b):
+def _ritz(plate, a, b, odd_a=0, odd_b=0):
     """Squares of the angular frequencies of one symmetry, low to high, shape (_TERMS²,)."""
-    one = np.eye(_TERMS)
+    along, over, mixed = _parts(odd_a, odd_b)
     sa, sb = (2 / a) ** 2, (2 / b) ** 2
-    stiffness = (
-        plate.D1 * sa**2 * np.kron(np.diag(bend_a), one)
-        + plate.D2 * sb**2 * np.kron(one, np.diag(bend_b))
-        + 2 * plate.H * sa * sb * np.kron(slope_a, slope_b)
+    return np.linalg.eigvalsh(
+        (plate.D1 * sa**2 * along + plate.D2 * sb**2 * over + plate.H * sa * sb * mixed) / plate.m
     )
-    return np.linalg.eigvalsh(stiffness / plate.m)
+
+
+@cache
+def _parts(odd_a, odd_b):
+    """What D1, D2 and H bring to the stiffness of a square of side 2, in products of beam modes."""
+    (bend_a, slope_a), (bend_b, slope_b), one = _beams(odd_a), _beams(odd_b), np.eye(_TERMS)
+    along, over = np.kron(np.diag(bend_a), one), np.kron(one, np.diag(bend_b))
+    return along, over, 2 * np.kron(slope_a, slope_b)
 
 
 @cache
@@ -113,11 +119,13 @@ def _beams(odd):
     return k4, modes.T @ slope @ modes
 
 
+@lru_cache(maxsize=1024)  # a cabinet has many fields alike
 def first_mode_bounds(plate, a, b):
     """First mode with all edges supported, and with all clamped; the real one lies between. [Hz]"""
     require_positive(a=a, b=b)
-    low = float(supported_modes(plate, a, b)[0])
-    return low, float(sqrt(_ritz(plate, a, b, *_beams(0), *_beams(0))[0])) / (2 * pi)
+    ka, kb = (pi / a) ** 2, (pi / b) ** 2
+    low = sqrt((plate.D1 * ka**2 + 2 * plate.H * ka * kb + plate.D2 * kb**2) / plate.m)
+    return low / (2 * pi), float(sqrt(_ritz(plate, a, b)[0])) / (2 * pi)
 
 
 @dataclass(frozen=True)
@@ -189,15 +197,14 @@ def free_spans(length, braces, ends=("start", "end")):
 
 def free_fields(plate, along, over):
     """The fields of a panel between the `free_spans` along its a and over its b, as `Field`s."""
-    fields = []
-    known = {}
-    for (low, high), between in along:
-        for (left, right), beside in over:
-            size = round(high - low, 7), round(right - left, 7)
-            if size not in known:
-                known[size] = first_mode_bounds(plate, high - low, right - left)
-            fields.append(Field((low, high), (left, right), between, beside, *known[size]))
-    return tuple(fields)
+    return tuple(
+        Field(
+            (low, high), (left, right), between, beside,
+            *first_mode_bounds(plate, round(high - low, 7), round(right - left, 7)),
+        )
+        for (low, high), between in along
+        for (left, right), beside in over
+    )  # fmt: skip
 
 
 def weakest(fields):
@@ -285,7 +292,9 @@ class PanelStiffness:
         there are no fields.
     a, b : its free sides inside, along its length and along its width [m]. thickness [m].
     bare : (supported, clamped) first mode without braces [Hz].
-    fields : its `Field`s between braces; weakest : the lowest of them.
+    fields : its `Field`s between braces; weakest : the lowest of them, None where braces leave nothing free.
+    thin : whether the weakest field's shorter span is `THIN` thicknesses or more; if not, its note is lower
+        than both bounds tell.
     """
 
     name: str
@@ -296,6 +305,10 @@ class PanelStiffness:
     bare: tuple | None
     fields: tuple
     weakest: Field | None
+
+    @property
+    def thin(self):
+        return self.weakest is not None and min(self.weakest.a, self.weakest.b) >= THIN * self.thickness
 
 
 _SIDES = {
@@ -343,19 +356,56 @@ def panel_report(carcass, braces, materials):
     )
 
 
+def placings(name, carcass, material, thickness, counts=(1, 2, 3)):
+    """Braces across one panel, evenly and unevenly placed.
+
+    Parameters
+    ----------
+    name : str
+        Of the panel. Shelves divide the height of a wall, ribs the width of top and bottom.
+    carcass, material
+        See `panel_report`; one material, known.
+    thickness : float
+        Of each brace. [m]
+    counts : iterable of int
+        How many braces; a count that leaves spans shorter than `THIN` thicknesses is left out.
+
+    Returns
+    -------
+    kind : "shelf" or "rib"
+    rows : tuple of (int, Placing, Placing)
+        Count, equal spans, and spans that grow by `UNEVEN`; places count from the bottom or the left inside.
+    """
+    inner = dict(zip(("width", "height", "depth"), carcass.inner, strict=True))
+    kind = "rib" if name in _CROSSED["rib"][1][:2] else "shelf"
+    divided = _CROSSED[kind][0]
+    a, b = (inner[side] for side in sorted(_SIDES[name], key=lambda side: side != divided))
+    h = carcass.panels[name].thickness
+    plate = glued(_layer(material if kind == "shelf" else material.turned, h))
+    rows = [
+        (count, placing(plate, a, b, count, thickness), placing(plate, a, b, count, thickness, UNEVEN))
+        for count in counts
+        if a - count * thickness >= (count + 1) * THIN * h
+    ]
+    return kind, tuple(rows)
+
+
+def _layer(material, thickness):
+    return Layer(thickness, material.density, material.E_along, material.E_across, material.G, material.nu)
+
+
 def _panel_stiffness(name, thickness, inner, met, material):
     along, over = _SIDES[name]
     a, b = inner[along], inner[over]
     if material is None:
         return PanelStiffness(name, None, a, b, thickness, None, (), None)
-    plate = glued(
-        Layer(thickness, material.density, material.E_along, material.E_across, material.G, material.nu)
-    )
+    plate = glued(_layer(material, thickness))
     fields = free_fields(
         plate, free_spans(a, met[along], _ENDS[along]), free_spans(b, met[over], _ENDS[over])
     )
     bare = first_mode_bounds(plate, a, b)
-    return PanelStiffness(name, material.name, a, b, thickness, bare, fields, weakest(fields))
+    weak = weakest(fields) if fields else None
+    return PanelStiffness(name, material.name, a, b, thickness, bare, fields, weak)
 
 
 def _met(name, carcass, braces):

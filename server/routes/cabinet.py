@@ -4,9 +4,12 @@ from functools import partial
 
 from fastapi import APIRouter, Depends, Request
 
+from calc import evaluate_wood
+from calc.cabinet.balance import PER_PERSON, STEADY
 from calc.cabinet.joints import constructions
 from calc.cabinet.places import brace_place
 from calc.errors import InputError
+from calc.evaluate_wood import wood
 from server import units
 from server.documents import amend, at, read_project, without
 from server.pages import GONE, bench, render, take, typed_fields
@@ -89,6 +92,7 @@ def view(bench):
     thicknesses = {name: solid.thickness for name, solid in carcass.panels.items()}
     openings = all_openings(bench)
     return {
+        **_wood(bench),
         "plate": lifted(carcass, braces=cabinet.braces, openings=openings),
         "apart": exploded(carcass, braces=cabinet.braces, letters=letters(bench.result), openings=openings),
         "bar": ledger_bar(cabinet.ledger.gross, cabinet.ledger.displaced, cabinet.ledger.net, volumes(bench)),
@@ -103,6 +107,48 @@ def view(bench):
         "walls": {seat.wall: name for name, seat in project.cabinet.seats.items() if seat.wall},
         "sheet_names": [(key, each.name or key) for key, each in project.workshop.sheets.items()],
     }
+
+
+def _wood(bench):
+    """How stiff the panels are, how they move, how firm the cabinet stands; weakest panel first."""
+    from server.drawings.free_spans import free_spans
+
+    now = wood(bench.project, bench.result)
+    notes = sorted({_note(panel) for panel in now.panels if panel.weakest})
+    numbers = {panel.name: notes.index(_note(panel)) + 1 for panel in now.panels if panel.weakest}
+    return {
+        "wood": now,
+        "numbers": numbers,
+        "weakest_in": _named([name for name, number in numbers.items() if number == 1]),
+        "spans": free_spans({panel.name: panel for panel in now.panels}, numbers),
+        "fields": {panel.name: _field_words(panel) for panel in now.panels if panel.weakest},
+        "year": evaluate_wood,
+        "steady": STEADY,
+        "per_person": PER_PERSON,
+    }
+
+
+def _named(panels):
+    """Panels in a sentence; left and right are sides."""
+    if {"left", "right"} <= set(panels):
+        panels = ["both sides", *(name for name in panels if name not in ("left", "right"))]
+    words = [f"the {name} side" if name in ("left", "right") else name for name in panels]
+    return " and ".join(word if " " in word else f"the {word}" for word in words)
+
+
+def _note(panel):
+    """What two panels have in common that ring alike, as far as the page tells it. [Hz]"""
+    return round(panel.weakest.supported), round(panel.weakest.clamped)
+
+
+def _field_words(panel):
+    """Where a panel's weakest field lies: "between shelf and top, left and rib"."""
+    field, words = panel.weakest, []
+    if any(other.along != field.along for other in panel.fields):
+        words.append(" and ".join(field.between))
+    if any(other.over != field.over for other in panel.fields):
+        words.append(" and ".join(field.beside))
+    return "between " + ", ".join(words) if words else "the whole of it"
 
 
 def groups(project):

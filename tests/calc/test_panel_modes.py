@@ -22,6 +22,7 @@ from calc.cabinet.panel_modes import (
     free_spans,
     panel_report,
     placing,
+    placings,
     supported_modes,
     weakest,
 )
@@ -332,3 +333,45 @@ def test_the_report_asks_for_plain_values():
     box = SimpleNamespace(inner=(0.2, 0.4, 0.3), panels={"left": SimpleNamespace(thickness=0.018)})
     (left,) = panel_report(box, {}, {"left": BOARDS["MDF"]})
     assert left.weakest.supported > 100
+
+
+def test_braces_across_one_panel_divide_its_height_or_its_width():
+    box, _ = cabinet()
+    ply = BOARDS["softwood plywood"]
+    kind, rows = placings("left", box, ply, 0.012)
+    assert kind == "shelf" and [count for count, *_ in rows] == [1], "two would leave 125 mm: under 8 x 18"
+    ((_, even, uneven),) = rows
+    assert_allclose(even.at, [0.2])
+    assert even == placing(of(ply, 0.018), 0.4, 0.3, 1, 0.012)
+    assert uneven == placing(of(ply, 0.018), 0.4, 0.3, 1, 0.012, UNEVEN)
+    kind, rows = placings("front", box, ply, 0.012, (1,))
+    assert kind == "shelf" and rows == (), "188 mm are under eight times its 25"
+    kind, rows = placings("top", box, ply, 0.012, (1,))
+    assert (kind, rows) == ("rib", ())
+
+
+def test_ribs_meet_a_top_across_its_grain():
+    """The rib divides the width, so what is along the blank lies across the span: Plate turned by hand."""
+    box = SimpleNamespace(inner=(0.4, 0.5, 0.3), panels={"top": SimpleNamespace(thickness=0.012)})
+    ply = BOARDS["softwood plywood"]
+    ((count, even, _),) = placings("top", box, ply, 0.018, (1,))[1]
+    along = of(ply, 0.012)
+    turned = Plate(along.D2, along.D1, along.H, along.m)
+    assert count == 1
+    assert_allclose(even.weakest, first_mode_bounds(turned, 0.191, 0.3), rtol=1e-5)
+
+
+def test_short_spans_are_told_from_thin_ones():
+    report = {each.name: each for each in panel_report(*cabinet({"shelf": SHELF, "rib": RIB}), MATERIALS)}
+    assert report["left"].thin, "241 x 300 of 18"
+    assert not report["top"].thin, "94 x 300 of 18"
+
+
+def test_braces_that_leave_nothing_free_leave_nothing_to_ring():
+    """A shelf as thick as the box is high."""
+    low, high = (0.018, 0.025, 0.018), (0.218, 0.325, 0.418)
+    box, _ = cabinet()
+    block = SimpleNamespace(kind="shelf", low=low, high=high)
+    report = {each.name: each for each in panel_report(box, {"block": block}, MATERIALS)}
+    assert (report["left"].fields, report["left"].weakest, report["left"].thin) == ((), None, False)
+    assert report["left"].bare and report["top"].weakest

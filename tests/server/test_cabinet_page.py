@@ -1,10 +1,12 @@
 """Cabinet: what is held, how it is joined, what stands in it, where the air goes."""
 
 import pytest
-from reading import MADE, check, check_answers, check_looking, check_refusal, said
+from reading import MADE, check, check_answers, check_looking, check_refusal, made, said
 
 from calc.cabinet.joints import constructions
+from calc.evaluate_wood import wood
 from calc.project import EDGES, PANELS
+from server.documents import read_project
 from server.pages import QUESTIONS
 
 SIDES = ("width", "height", "depth")
@@ -275,3 +277,72 @@ def test_answers(desk):
 
 def test_looking(desk, stranger):
     check_looking(stranger(desk()), "cabinet")
+
+
+def test_it_says_how_stiff_the_panels_are_weakest_first(desk):
+    sitting = desk()
+    page, found = sitting.look("cabinet"), wood(read_project(sitting.document), sitting.result)
+    rows = page.rows(label="How stiff the panels are")[1:]
+    assert [row[0].split(". ")[-1].lower() for row in rows] == [each.name for each in found.panels]
+    for row, each in zip(rows, found.panels, strict=True):
+        low, high = (f"{hertz:.0f}" for hertz in (each.weakest.supported, each.weakest.clamped))
+        assert row[1] == "birch plywood" and row[4] == f"{low} to {high}"
+        assert row[5] == f"{each.bare[0]:.0f} to {each.bare[1]:.0f}"
+    assert (
+        rows[0][0] == "1. Left" and rows[0][2] == "between shelf and top" and rows[-1][2] == "the whole of it"
+    )
+    section = page.says("stiff")
+    assert "lies in both sides, between shelf and top" in section and "real edges lie between" in section
+    assert f"at {found.standing.angle:.0f}°" in section and "One person lifts it" in section
+
+
+def test_a_shelf_stiffens_what_it_meets(desk):
+    sitting = desk()
+    before = sitting.look("cabinet").rows(label="How stiff the panels are")
+    page = sitting.type("cabinet", "drop-brace:shelf")
+    after = page.rows(label="How stiff the panels are")
+    notes = [float(rows[1][4].split()[0]) for rows in (before, after)]
+    assert notes[0] > notes[1] and after[1][4] == after[1][5], "without braces there is nothing between"
+
+
+def test_braces_evenly_and_unevenly_placed(desk):
+    sitting = desk()
+    page, found = sitting.look("cabinet"), wood(read_project(sitting.document), sitting.result)
+    rows = page.rows(label="Braces evenly and unevenly placed")[1:]
+    assert len(rows) == 2 * len(found.placings) and [row[1] for row in rows[:2]] == ["evenly", "unevenly"]
+    assert rows[0][4] == "one note" and rows[1][4].endswith("octave")
+    assert float(rows[0][3].split()[0]) > float(rows[1][3].split()[0])
+
+
+def test_a_sheet_whose_name_says_nothing_is_not_reckoned(desk):
+    sitting = desk()
+    page = sitting.type("cabinet", **{"workshop.sheets.ply.name": "From the attic"})
+    check(page)
+    assert "That cannot be told" in page.says("stiff") and "is not known" in page.markup
+    page = sitting.type("cabinet", **{"workshop.sheets.ply.name": "MDF"})
+    assert {row[1] for row in page.rows(label="How stiff the panels are")[1:]} == {"MDF"}
+    assert "grow by" in page.says("placed")
+
+
+@pytest.mark.parametrize("show", ["metric", "imperial"])
+def test_a_front_of_solid_wood_tells_its_year(desk, show):
+    document = {**made("reading_room"), "show": show}
+    document["workshop"]["sheets"]["oak"] = {"name": "White oak", "thickness": 0.022, "density": 750.0}
+    document["cabinet"]["panels"]["front"] = "oak"
+    sitting = desk(document)
+    page, found = sitting.look("cabinet"), wood(read_project(sitting.document), sitting.result)
+    check(page)
+    (front,) = found.solid
+    told = page.says("placed")
+    assert said(front.year.swing, "fine length", show) in told
+    for seat, room in front.seats.items():
+        assert f"recess of the {seat} must be {said(room.diameter, 'fine length', show)}" in told
+
+
+def test_a_slim_cabinet_is_told_to_stand_on_broader_feet(desk):
+    sitting = desk()
+    slim = {"cabinet.hold": "inner", "cabinet.size.height": "1400", "cabinet.size.width": "180"}
+    page = sitting.type("cabinet", **slim)
+    check(page)
+    found = wood(read_project(sitting.document), sitting.result)
+    assert not found.standing.stable and "feet or a plinth" in page.says("stiff")

@@ -1,0 +1,140 @@
+"""Project and result -> what the wood of the cabinet does: how stiff, how it moves, how firm it stands."""
+
+from dataclasses import dataclass
+from typing import NamedTuple
+
+from calc.cabinet.balance import GRAVITY, PER_PERSON, STEADY, Feet, people_to_lift, standing
+from calc.cabinet.materials import board_called, wood_called
+from calc.cabinet.panel_modes import panel_report, placings
+from calc.cabinet.wood_movement import (
+    MOVEMENT,
+    SHEET_MOVEMENT,
+    Year,
+    driver_seat_room,
+    equilibrium_moisture,
+    sheet_change,
+    year_of,
+)
+
+ROOM = 293.15
+"""Temperature of the house over the year. [K]"""
+
+DRY, MADE, DAMP = 0.35, 0.50, 0.65
+"""Humidity of a heated winter, of the bench, and of a damp summer (common practice, no source). [-]"""
+
+
+class PanelYear(NamedTuple):
+    """What a panel of solid wood does over the year: across its grain a `Year` [m], and by species name.
+
+    `seats` are {driver: SeatRoom} of the drivers that sit in it, whose flange is known.
+    """
+
+    name: str
+    species: str
+    year: Year
+    seats: dict
+
+
+class SheetYear(NamedTuple):
+    """What the longest panel of one sheet stuff does between dry and damp, at most. `length`, `change` [m]"""
+
+    name: str
+    board: str
+    length: float
+    change: float
+
+
+@dataclass(frozen=True)
+class Wood:
+    """What the wood of one cabinet does.
+
+    panels : `PanelStiffness` of each, the weakest first, those of unknown stuff last.
+    kind, placings : braces across the weakest panel, see `calc.cabinet.panel_modes.placings`; None and ()
+        where no panel's stuff is known.
+    solid, sheets : `PanelYear`s and `SheetYear`s.
+    standing : the cabinet on its own bottom, pushed at its top. people : that lift it.
+    """
+
+    panels: tuple
+    kind: str | None
+    placings: tuple
+    solid: tuple
+    sheets: tuple
+    standing: object
+    people: int
+
+    @property
+    def push(self):
+        """Mass whose weight, pulling level at the top, begins to tip the cabinet. [kg]"""
+        return self.standing.push[self.standing.weakest] / GRAVITY
+
+    @property
+    def weakest(self):
+        """The panel with the lowest first note, or None where none is known."""
+        return self.panels[0] if self.panels[0].weakest else None
+
+
+def wood(project, result):
+    """What the wood does in the cabinet of `result`, as `Wood`."""
+    cabinet = result.cabinet
+    materials = {name: _board(project, sheet) for name, sheet in project.cabinet.panels.items()}
+    panels = sorted(
+        panel_report(cabinet.carcass, cabinet.braces, materials),
+        key=lambda each: each.weakest.supported if each.weakest else float("inf"),
+    )
+    kind, rows = None, ()
+    if panels[0].weakest:
+        weak, brace = panels[0].name, cabinet.carcass.panels["left"].thickness
+        kind, rows = placings(weak, cabinet.carcass, materials[weak], brace)
+    return Wood(
+        tuple(panels), kind, rows, _solid(project, cabinet), _sheets(materials, cabinet.carcass),
+        _standing(cabinet), people_to_lift(cabinet.mass, PER_PERSON),
+    )  # fmt: skip
+
+
+def _board(project, sheet):
+    """What a sheet in stock is made of, by what the workshop calls it."""
+    good = project.workshop.sheets[sheet]
+    return board_called(good.name or sheet, good.density)
+
+
+def _standing(cabinet):
+    width, height, depth = cabinet.carcass.outer
+    return standing(cabinet.mass, cabinet.centre, Feet(0, width, 0, depth), STEADY, height)
+
+
+def _solid(project, cabinet):
+    """The panels of solid wood over the year; their grain lies along the blank, they move across it."""
+    moistures = [equilibrium_moisture(ROOM, humidity) for humidity in (MADE, DRY, DAMP)]
+    years = []
+    for name, sheet in project.cabinet.panels.items():
+        good = project.workshop.sheets[sheet]
+        board, species = _board(project, sheet), wood_called(good.name or sheet)
+        if board is None or species is None or board.name in SHEET_MOVEMENT:
+            continue
+        C = MOVEMENT[species.moves_as].CT
+        year = year_of(cabinet.carcass.panels[name].width, C, *moistures)
+        seats = {}
+        if name == "front":
+            for seat, each in project.cabinet.seats.items():
+                frame = project.drivers[each.driver].frame
+                if frame.flange:
+                    seats[seat] = driver_seat_room(
+                        frame.flange, C, *moistures, bolt_circle=frame.screw_circle
+                    )
+        years.append(PanelYear(name, species.name, year, seats))
+    return tuple(years)
+
+
+def _sheets(materials, carcass):
+    """Of each sheet stuff the longest panel."""
+    longest = {}
+    for name, material in materials.items():
+        if material is None or material.name not in SHEET_MOVEMENT:
+            continue
+        length = max(carcass.panels[name].length, carcass.panels[name].width)
+        if material.name not in longest or length > longest[material.name].length:
+            by = SHEET_MOVEMENT[material.name].by_humidity
+            change = sheet_change(length, by, DRY, DAMP)
+            longest[material.name] = SheetYear(name, material.name, length, change)
+    return tuple(longest.values())
