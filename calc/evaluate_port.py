@@ -94,9 +94,16 @@ def lengths(box, Vb, place):
     return {name: _length(box, name, each, air.get(name), place.c) for name, each in ports.items()}
 
 
+def _typed(each, name, least=0.0):
+    """A typed length [m], refused where the rounded ends alone are longer."""
+    if each.length is not None and each.length < max(least, way(each, name).least):
+        raise InputError(f"{name}.length", "must be longer than its rounded ends")
+    return each.length
+
+
 def _length(box, name, each, air, c):
     if each.length is not None:
-        return each.length
+        return _typed(each, name)
     here = way(each, name)
     with fields_of(name):
         fb = box.fr if name == "rear" else box.fb
@@ -106,8 +113,9 @@ def _length(box, name, each, air, c):
 def _of_two_sizes(box, air, c):
     """Lengths of ports of two sizes in one box: those typed, and what the tuning leaves to the others."""
     first, other = sized(box.port, "port"), sized(box.other, "other")
-    known, known_other = box.port.length, box.other.length
     least, least_other = way(box.port).least, way(box.other, "other").least
+    known_other = _typed(box.other, "other")
+    known = _typed(box.port, "port", least_other if known_other is None else 0.0)
     if known is not None:
         return {"port": known, "other": known if known_other is None else known_other}
     with fields_of("port"):

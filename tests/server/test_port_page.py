@@ -104,6 +104,17 @@ def test_a_rounded_end_brings_its_radius_and_makes_the_port_longer(desk):
     assert "with what radius" in page.fields[BOX + "port.flare"].says
 
 
+def test_a_port_is_longer_than_its_rounded_ends(desk):
+    sitting = desk()
+    sitting.type("port", "hold:length")
+    sitting.type("port", **{BOX + "port.outer": "flared", BOX + "port.inner": "flared"})
+    page = sitting.refused("port", **{BOX + "port.length": "20"})
+    assert "longer than its rounded ends" in page.fields[BOX + "port.length"].says
+    sitting.type("port", **{BOX + "port.length": "30"})
+    page = sitting.refused("port", **{BOX + "port.flare": "40"})
+    assert page.fields[BOX + "port.flare"].wrong, "where it was typed"
+
+
 def test_an_elbow_lets_a_long_port_fit(desk):
     sitting = desk()
     page = sitting.type("port", **{BOX + "fb": "36"})
