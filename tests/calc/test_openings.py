@@ -508,3 +508,143 @@ def test_slots_and_seats_are_no_round_holes():
     assert [hole.name for hole in pair(**{f"{PORT}.shape": slot}).holes] == ["terminals"]
     two = pair(**{f"{PORT}.count": 2, f"{PORT}.shape.diameter": 0.04, "alternatives.B.box.fb": 60.0})
     assert [hole.name for hole in two.holes] == ["port 1", "port 2", "terminals"]
+
+
+# --- passive radiators, and ports of two sizes
+
+FRAME = {
+    "flange": 0.16,
+    "flange_thickness": 0.005,
+    "gasket": 0.001,
+    "cutout": 0.142,
+    "depth": 0.06,
+    "mass": 0.7,
+}
+CONES = {
+    "kind": "passive_radiator", "Vb": 0.014, "fb": 44.0,
+    "radiator": {"count": 2, "Sp": 0.0133, "fp": 30.0, "Qmp": 5.0, "Mmp": 0.018, "frame": FRAME},
+}  # fmt: skip
+TWO = {
+    "kind": "vented", "Vb": 0.014, "fb": 46.0,
+    "port": {"shape": {"kind": "round", "diameter": 0.05}, "y": 0.3},
+    "other": {"shape": {"kind": "round", "diameter": 0.03}, "y": 0.09},
+}  # fmt: skip
+CONE = "alternatives.A.box.radiator"
+
+
+def with_box(box, **edits):
+    """The pair with another box, without its shelf and its terminals, which would stand in the way."""
+    chosen = {"alternatives.A": {"driver": "woofer", "box": box}, "chosen": "A"}
+    return pair(**chosen, **{"cabinet.braces": {}, "cabinet.holes": {}}, **edits)
+
+
+def radiators(**edits):
+    return with_box(CONES, **{f"{CONE}.{name}": value for name, value in edits.items()})
+
+
+def test_passive_radiators_stand_over_each_other_on_a_narrow_back():
+    """Recesses of 160.8 mm, 20 mm of wood between them, on a back of 364 mm between floor and top: their
+    middle is that of the back, 18.3 + 182 = 200.3 mm up."""
+    found = [each for each in radiators().openings if each.kind == "radiator"]
+    assert [each.name for each in found] == ["radiator 1", "radiator 2"]
+    assert {each.panel for each in found} == {"back"} and {each.x for each in found} == {
+        pytest.approx(0.1083)
+    }
+    upper, lower = found
+    assert upper.y - lower.y == pytest.approx(0.1808) and (upper.y + lower.y) / 2 == pytest.approx(
+        0.2003, abs=5e-4
+    )
+    assert all((each.width, each.outline) == (0.142, pytest.approx(0.1608)) for each in found)
+    assert radiators().misfits == ()
+
+
+def test_a_radiator_on_the_face_needs_no_play_and_one_without_sizes_has_the_usual_room():
+    face = radiators(flush=False)
+    assert {each.outline for each in face.openings if each.kind == "radiator"} == {0.16}
+    bare = radiators(frame={})
+    cones = [each for each in bare.openings if each.kind == "radiator"]
+    assert {(each.width, each.outline) for each in cones} == {(None, None)}
+    assert cones[0].y - cones[1].y > 0.15
+    assert bare.radiator_seat is None
+
+
+def test_radiators_are_bored_in_their_own_panel():
+    """Flange 5 and gasket 1 mm: 6 mm deep; paint is on the front alone."""
+    assert radiators().radiator_seat.recess_depth == pytest.approx(0.006)
+    painted = pair(
+        **{"alternatives.A": {"driver": "woofer", "box": CONES}, "chosen": "A", "cabinet.finish": 0.0003}
+    )
+    assert painted.radiator_seat.recess_depth == pytest.approx(0.006)
+    front = radiators(panel="front")
+    assert front.radiator_seat.recess == pytest.approx(0.1608)
+    assert pair().radiator_seat is None
+
+
+def test_radiators_weigh_where_they_hang():
+    """Two of 0.7 kg and 20 g added to each, 60 mm deep, a third of that before the back at 286.6 mm."""
+    light = radiators(frame=FRAME | {"mass": 0.0})
+    heavy = with_box(CONES | {"fb": None}, **{f"{CONE}.added": 0.02})
+    assert heavy.cabinet.mass - light.cabinet.mass == pytest.approx(1.44, abs=1e-9)
+    moment = heavy.cabinet.mass * heavy.cabinet.centre[1] - light.cabinet.mass * light.cabinet.centre[1]
+    assert moment / 1.44 == pytest.approx(heavy.cabinet.carcass.outer[2] - 0.02, abs=1e-6)
+
+
+@pytest.mark.parametrize(
+    ("edits", "field", "words"),
+    [
+        ({"panel": "front"}, f"{CONE}.y", "“woofer” and the passive radiators overlap on the front."),
+        ({"x": 0.06}, f"{CONE}.x", "The recess of the passive radiators reaches over the edge of the back."),
+        ({"x": 0.06}, f"{CONE}.x", "The hole for the passive radiators runs into the left panel"),
+        ({"frame": FRAME | {"depth": 0.27}}, f"{CONE}.frame.depth", "their back meets the front."),
+        ({"frame": FRAME | {"depth": 0.2}}, f"{CONE}.y", "The passive radiators meet the magnet of “woofer”"),
+    ],
+)  # fmt: skip
+def test_radiators_that_do_not_fit(edits, field, words):
+    found = radiators(**edits).misfits
+    assert any(where == field and words in sentence for where, sentence in found), found
+
+
+def test_a_shelf_keeps_clear_of_radiators():
+    shelf = {"kind": "shelf", "at": 0.1, "sheet": demo("reading_room")["cabinet"]["panels"]["left"]}
+    found = with_box(CONES, **{"cabinet.braces.shelf": shelf}).misfits
+    assert (
+        "cabinet.braces.shelf.at",
+        "“shelf” runs into the basket of the passive radiators: move one of them.",
+    ) in found
+
+
+def test_a_centre_outside_its_panel_is_refused_for_radiators_and_second_ports():
+    for box, path in ((CONES, f"{CONE}.y"), (TWO, "alternatives.A.box.other.y")):
+        with pytest.raises(InputError) as refusal:
+            with_box(box, **{path: 0.9})
+        assert refusal.value.field == path
+
+
+def test_ports_of_two_sizes_have_each_their_hole_and_their_room_in_the_ledger():
+    result = with_box(TWO)
+    found = {each.of: each for each in result.openings if each.kind == "port"}
+    assert (found["port"].y, found["other"].y) == (0.3, 0.09)
+    assert (found["port"].width, found["other"].width) == (pytest.approx(0.056), pytest.approx(0.036))
+    assert {"port", "other port"} <= {hole.name for hole in result.holes}
+    taken = dict(result.cabinet.ledger.displaced)
+    length = result.cabinet.port_lengths["other"]
+    assert taken["other port"] == pytest.approx(pi / 4 * 0.036**2 * (length - 0.0183))
+
+
+def test_a_second_port_without_a_height_keeps_clear_of_the_first():
+    found = {each.of: each for each in with_box(TWO, **{"alternatives.A.box.other.y": None}).openings}
+    assert abs(found["port"].y - found["other"].y) > (0.056 + 0.036) / 2 + 0.005
+
+
+def test_each_kind_of_port_tells_its_own_misfit():
+    long = with_box(TWO, **{"alternatives.A.box.other.length": 0.4}).misfits
+    assert ("alternatives.A.box.other.length",
+            "The other port is longer than the box is deep: it needs an elbow.") in long  # fmt: skip
+    met = with_box(
+        TWO, **{"alternatives.A.box.other.y": 0.19, "alternatives.A.box.other.length": 0.25}
+    ).misfits
+    assert ("alternatives.A.box.other.y", "The other port runs into the magnet of “woofer”.") in met
+    bent = with_box(
+        TWO, **{"alternatives.A.box.other.length": 0.4, "alternatives.A.box.other.bends": 1}
+    ).misfits
+    assert not any("elbow" in sentence for _, sentence in bent)
