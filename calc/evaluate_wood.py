@@ -9,9 +9,12 @@ from calc.cabinet.panel_modes import panel_report, placings
 from calc.cabinet.wood_movement import (
     MOVEMENT,
     SHEET_MOVEMENT,
+    Slot,
     Year,
     driver_seat_room,
+    edge_gap,
     equilibrium_moisture,
+    screw_slot,
     sheet_change,
     year_of,
 )
@@ -23,15 +26,22 @@ DRY, MADE, DAMP = 0.35, 0.50, 0.65
 """Humidity of a heated winter, of the bench, and of a damp summer (common practice, no source). [-]"""
 
 
+SHANK_HOLE = 0.0045
+"""Hole that the shank of a number 8 screw passes: its 4.17 mm and a little. [m]"""
+
+
 class PanelYear(NamedTuple):
     """What a panel of solid wood does over the year: across its grain a `Year` [m], and by species name.
 
+    Held along its middle, a screw at its edge needs `slot`, and each edge the `gap` [m] when it is made.
     `seats` are {driver: SeatRoom} of the drivers that sit in it, whose flange is known.
     """
 
     name: str
     species: str
     year: Year
+    slot: Slot
+    gap: float
     seats: dict
 
 
@@ -113,7 +123,10 @@ def _solid(project, cabinet):
         if board is None or species is None or board.name in SHEET_MOVEMENT:
             continue
         C = MOVEMENT[species.moves_as].CT
-        year = year_of(cabinet.carcass.panels[name].width, C, *moistures)
+        width = cabinet.carcass.panels[name].width
+        year = year_of(width, C, *moistures)
+        slot = screw_slot(width / 2, C, *moistures, SHANK_HOLE)
+        gap, _ = edge_gap(width / 2, C, *moistures)
         seats = {}
         if name == "front":
             for seat, each in project.cabinet.seats.items():
@@ -122,7 +135,7 @@ def _solid(project, cabinet):
                     seats[seat] = driver_seat_room(
                         frame.flange, C, *moistures, bolt_circle=frame.screw_circle
                     )
-        years.append(PanelYear(name, species.name, year, seats))
+        years.append(PanelYear(name, species.name, year, slot, gap, seats))
     return tuple(years)
 
 

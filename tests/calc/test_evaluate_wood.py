@@ -79,6 +79,9 @@ def test_a_front_of_solid_wood_moves_and_wants_room_for_its_drivers():
     assert_allclose(front.year.narrowest - width, width * C * (6.9 - 9.2), rtol=0.05)
     assert_allclose(front.year.widest - width, width * C * (12.0 - 9.2), rtol=0.05)
     assert DRY < MADE < DAMP
+    # held along its middle: half of the swing at each edge, the hole, and half a millimetre at each end
+    assert_allclose(front.slot.length, front.year.swing / 2 + 0.0045 + 2 * 0.0005, rtol=1e-6)
+    assert_allclose(front.gap, (front.year.widest - width) / 2 + 0.0005, rtol=1e-6)
     assert front.seats.keys() == {"woofer", "dome"}
     for room in front.seats.values():
         assert room.tightest < room.diameter < room.widest

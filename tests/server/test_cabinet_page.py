@@ -335,6 +335,7 @@ def test_a_front_of_solid_wood_tells_its_year(desk, show):
     (front,) = found.solid
     told = page.says("placed")
     assert said(front.year.swing, "fine length", show) in told
+    assert f"a slot {said(front.slot.length, 'length', show)} long" in told
     for seat, room in front.seats.items():
         assert f"recess of the {seat} must be {said(room.diameter, 'fine length', show)}" in told
 
