@@ -230,7 +230,10 @@ class Element:
 
 @dataclass(frozen=True)
 class Field:
-    """What can be typed or chosen under one name; `says` is the refusal that stands at it."""
+    """What can be typed or chosen under one name; `says` is the refusal that stands at it.
+
+    One that only `asks` stands in a form that changes nothing.
+    """
 
     name: str
     kind: str
@@ -239,6 +242,7 @@ class Field:
     wrong: bool
     says: str
     choices: tuple = ()
+    asks: bool = False
 
 
 class Page(HTMLParser):
@@ -373,7 +377,7 @@ class Page(HTMLParser):
             wrong == bool(says) == (holder.attributes.get("aria-invalid") == "true")
             or holder.tag == "textarea"
         )
-        return Field(name, holder.tag, value, note, wrong, says, choices)
+        return Field(name, holder.tag, value, note, wrong, says, choices, _asks(holder))
 
     def _choice(self, name):
         radios = list(self.root.all("input", name=name))
@@ -383,7 +387,11 @@ class Page(HTMLParser):
         says = " ".join(element.text for element in frame.all("span", class_="says"))
         wrong = "wrong" in frame.classes
         choices = tuple(radio.attributes["value"] for radio in radios)
-        return Field(name, "radio", (chosen or [None])[-1], "", wrong, says, choices)
+        return Field(name, "radio", (chosen or [None])[-1], "", wrong, says, choices, _asks(frame))
+
+
+def _asks(element):
+    return element.within("form").attributes.get("method") == "get"
 
 
 def _rows(table):

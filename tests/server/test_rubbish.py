@@ -11,9 +11,16 @@ from starlette.testclient import TestClient
 
 from server.app import create_app
 from server.documents import read_project
-from server.routes import boring, box, cabinet
+from server.routes import boring, box, cabinet, drivers, loudness, map, port
 
-PROJECTS = ("reading_room", "hall_subwoofer imperial", "plan", "drivers imperial")
+PROJECTS = (
+    "reading_room",
+    "hall_subwoofer imperial",
+    "plan",
+    "drivers imperial",
+    "radiators",
+    "double band-pass",
+)
 
 TEXTS = (
     "nineteen", "-1", "0", "1e9", "1e-9", "", "23 5/8", "0,33", "∞", "nan", "NaN", "-0", "1e999", "1/0",
@@ -21,8 +28,8 @@ TEXTS = (
 )  # fmt: skip
 
 VERBS = (
-    *box.ACTIONS, *cabinet.ACTIONS, *boring.ACTIONS, "vent", "shape", "hold", "add", "restore", "link",
-    "withdraw", "continue", "remove", "", "begin", "__class__",
+    *box.ACTIONS, *cabinet.ACTIONS, *boring.ACTIONS, *drivers.ACTIONS, *loudness.ACTIONS, *map.ACTIONS,
+    *port.ACTIONS, "line", "unline", "measured", "usual", "restore", "link", "withdraw", "continue", "remove", "", "begin", "__class__",
 )  # fmt: skip
 
 NAMES = (
@@ -74,9 +81,10 @@ class _Shop:
         return self._desks[name]
 
     def fields(self, name, place):
-        """The names of the fields on a page, found by reading it."""
+        """The fields on a page that change the project, found by reading it."""
         if (name, place) not in self._fields:
-            self._fields[name, place] = [*self.desk(name).look(place).fields.values()]
+            found = self.desk(name).look(place).fields.values()
+            self._fields[name, place] = [field for field in found if not field.asks]
         return self._fields[name, place]
 
 
@@ -140,7 +148,7 @@ def numbers():
 def test_one_text_in_every_field_at_once(shop, text):
     """As a form without script sends it; each is taken or marked, and nothing falls over."""
     turn = TEXTS.index(text)
-    name = ("reading_room", "plan", "hall_subwoofer imperial")[turn % 3]
+    name = ("reading_room", "plan", "hall_subwoofer imperial", "radiators", "double band-pass")[turn % 5]
     for place in PLACES[turn % 2 :: 2]:
         fields = shop.fields(name, place)
         if fields:
