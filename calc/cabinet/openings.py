@@ -244,7 +244,12 @@ def _height(carcass, group, seats, drivers, braces, placed):
         if each.panel == group.panel:
             reach = each.height if each.kind == "hole" else (each.outline or each.height or 0.0) / 2
             solids.append((each.y - reach, each.y + reach))
-    solids += [_stands(seat, drivers[seat.driver], group.panel, braces) for seat in seats.values()]
+    shallow = group.kind == "radiator" and group.panel == "back"  # magnets of the front are far away
+    solids += [
+        _stands(seat, drivers[seat.driver], group.panel, braces)
+        for seat in seats.values()
+        if not shallow or seat.wall in braces
+    ]
     lowest, highest = low + half, max(high - half, low + half)
 
     def room(y):

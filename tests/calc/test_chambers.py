@@ -64,8 +64,8 @@ def test_a_chamber_that_cannot_be():
 
 
 def test_the_wall_finds_its_place_by_hand():
-    """Inside 220 x 364 x 250 mm. Net: 20.02 litres less woofer 0.95, dome 0.1, crossover 0.28, wall 1.0065 and
-    the port. 8/18 of it lies behind the cone, with all of the woofer and, by height, its part of the
+    """Inside 220 x 364 x 250 mm. Net: 20.02 litres less woofer 0.95, dome 0.1, crossover 0.28, wall 1.0065
+    and the port. 8/18 of it lies behind the cone, with all of the woofer and, by height, its part of the
     crossover, which may lie anywhere."""
     made = cabinet(**{"cabinet.hold": "inner", "cabinet.size.height": 0.364, "cabinet.size.depth": 0.25})
     taken = dict(made.ledger.displaced)

@@ -547,13 +547,10 @@ def test_passive_radiators_stand_over_each_other_on_a_narrow_back():
     middle is that of the back, 18.3 + 182 = 200.3 mm up."""
     found = [each for each in radiators().openings if each.kind == "radiator"]
     assert [each.name for each in found] == ["radiator 1", "radiator 2"]
-    assert {each.panel for each in found} == {"back"} and {each.x for each in found} == {
-        pytest.approx(0.1083)
-    }
+    assert all(each.panel == "back" and each.x == pytest.approx(0.1083) for each in found)
     upper, lower = found
-    assert upper.y - lower.y == pytest.approx(0.1808) and (upper.y + lower.y) / 2 == pytest.approx(
-        0.2003, abs=5e-4
-    )
+    assert upper.y - lower.y == pytest.approx(0.1808)
+    assert (upper.y + lower.y) / 2 == pytest.approx(0.2003, abs=5e-4)
     assert all((each.width, each.outline) == (0.142, pytest.approx(0.1608)) for each in found)
     assert radiators().misfits == ()
 
