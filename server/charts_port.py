@@ -82,8 +82,11 @@ def _lost(blowing, i):
     return (most,) if blowing.zeta[0] == blowing.zeta[1] else (f"{blowing.loss_least[i]:.1f}", most)
 
 
-def pipe_chart(pipes):
-    """Level of the ports alone over the woofer's middle level; None where the line cannot tell it."""
+def pipe_chart(pipes, panel="back"):
+    """Level of the ports alone over the woofer's middle level; None where the line cannot tell it.
+
+    `panel` is what they go through.
+    """
     if pipes.level is None:
         return None
     f, level = pipes.f, pipes.level
@@ -116,7 +119,9 @@ def pipe_chart(pipes):
         columns.append("under the crossover, dB")
     rows = [_row(each) for each in pipes.resonances]
     notes += _apart(f, lines, (low, top)) if len(lines) > 1 else []
-    return _chart("pipe", _heard(pipes), f, lines, notes, shapes, (low, top), ticks, tuple(columns), rows, 1)
+    return _chart(
+        "pipe", _heard(pipes, panel), f, lines, notes, shapes, (low, top), ticks, tuple(columns), rows, 1
+    )
 
 
 def _row(each):
@@ -150,7 +155,7 @@ def loudest(pipes):
     return max(near or pipes.resonances, key=_heard_at, default=None)
 
 
-def _heard(pipes):
+def _heard(pipes, panel):
     """What the chart proves, and what to change."""
     each = loudest(pipes)
     if each is None:
@@ -168,9 +173,10 @@ def _heard(pipes):
         return where + Markup("<b>{}</b> the woofer{}. Where the crossover lies is not known.").format(
             _over(each.level), lined
         )
+    helps = "Put it to the back, or take a" if panel == "front" else "A"
     return where + Markup(
-        "<b>{}</b> the woofer under the crossover{}. To the back with it, or a lower or steeper crossover."
-    ).format(_over(each.filtered), lined)
+        "<b>{}</b> the woofer under the crossover{}. {} lower or steeper crossover{}."
+    ).format(_over(each.filtered), lined, helps, "" if panel == "front" else " helps")
 
 
 def _over(level):

@@ -53,7 +53,7 @@ class _Places:
         if best:
             self.cross(*best)
         self.plate.text(WIDTH / 2, HEIGHT - 16, self.words(), "mid-a")
-        return self.plate.finished(f"Where the port may go. {self.words().capitalize()}.")
+        return self.plate.finished(f"Where the port may go. {self.words()[:1].upper()}{self.words()[1:]}.")
 
     def clear(self):
         """Clear places, hatched: a row as high as one step for each run of them."""
@@ -82,6 +82,5 @@ class _Places:
         self.plate.line("o", (x, y - 9), (x, y + 9))
 
     def words(self):
-        if not self.room.clear.any():
-            return f"{self.room.panel}, from the front: no room"
-        return f"{self.room.panel}, from the front: room where ruled"
+        where = "the front" if self.room.panel == "front" else "the back, seen from the front"
+        return f"{where}: {'room where ruled' if self.room.clear.any() else 'no room'}"

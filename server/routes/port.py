@@ -52,7 +52,7 @@ def view(bench):
         "chart": known and port_chart(known, known.get(result.chosen, next(iter(known.values())))),
         "detail": detail,
         "power": blowing and power_chart(blowing, result.box.watts),
-        "pipe": pipes and pipe_chart(pipes),
+        "pipe": pipes and pipe_chart(pipes, bench.project.alternatives[result.chosen].box.port.panel),
         "maps": _maps(result, detail) if detail else {},
         "cautious": CAUTIOUS_SPEED,
         "older": OLDER_SPEED,
