@@ -200,3 +200,15 @@ def test_what_cannot_be_is_refused_at_its_field(field, act):
     with pytest.raises(InputError) as refusal:
         act()
     assert refusal.value.field == field
+
+
+def test_a_cabinet_that_stands_short_of_its_plate_tips_over_its_own_edge():
+    """0.3 deep, its middle 0.1 before the plate's: its back edge lies 0.05 behind the plate's middle.
+
+    Its centre, 0.02 before its middle, lies at -0.12, so backward atan((0.05 + 0.12) / 0.18) = 43.36 deg,
+    and forward it stands right over the plate's edge at -0.12: no tilt at all.
+    """
+    stood = on_stand(12, (0.1, 0.13, 0.18), (0.2, 0.4, 0.3), STAND, shift=-0.1)
+    assert_allclose(stood.cabinet.angles["back"], 43.363, atol=1e-3)
+    assert_allclose(stood.cabinet.angles["front"], 0, atol=1e-9)
+    assert not stood.cabinet.stable

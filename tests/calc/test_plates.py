@@ -167,3 +167,14 @@ def test_what_cannot_be_is_refused_at_its_field(field, act):
     with pytest.raises(InputError) as refusal:
         act()
     assert refusal.value.field == field
+
+
+def test_a_heavier_core_only_slows_it():
+    """f goes with one over the root of the mass; derived from omega² m = B k⁴."""
+    light, heavy = (Core(SOFT.h, SOFT.G, SOFT.eta, density) for density in (1000.0, 4000.0))
+    boards = 740 * 0.018
+    for a, b in zip(
+        *(constrained_layer(BASE, core, COVER, 0.4, 0.3) for core in (light, heavy)), strict=True
+    ):
+        assert_allclose(b.f / a.f, np.sqrt((boards + 1.0) / (boards + 4.0)), rtol=1e-9)
+        assert b.eta == a.eta
