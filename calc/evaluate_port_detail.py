@@ -212,27 +212,31 @@ def _shares(decided, cut):
 def _cutting(decided, box, cut, place):
     """Lengths of the first ports, or of both sizes where they are cut alike, around the tuning."""
     air = air_before(decided, box.Vb, box.fb, place)["port"]
-    least = way(decided.port).least
-    first, others, alike = sized(decided.port, "port"), [], True
-    if "other" in cut:
-        others = [sized(decided.other, "other")]
-        alike = decided.other.length is None
-        least = max(least, way(decided.other, "other").least)
+    names = _sharing(decided)
+    ports = [sized(tubes(decided)[name], name) for name in names]
+    least = max(way(tubes(decided)[name], name).least for name in names)
+    fixed = ()
+    if "other" in cut and decided.other.length is not None:
+        fixed, least = (cut["other"],), way(decided.port).least
 
-    def length(fb, air=air, doubt=0.0):
-        ports = [(n, S, e - doubt * abs(e)) for n, S, e in (first, *others)]
-        if alike:
-            return port.common_length(air, fb, ports, place.c, least)
-        return port.remaining_length(air, fb, ports[0], ports[1:], [cut["other"]], place.c, least)
+    def length(fb):
+        if fixed:
+            return port.remaining_length(air, fb, ports[0], ports[1:], fixed, place.c, least)
+        return port.common_length(air, fb, ports, place.c, least)
 
-    lengths = tuple((box.fb + step, _or_none(length, box.fb + step)) for step in STEPS)
-    leave = _or_none(length, box.fb, air * (1 - port.AIR_DOUBT), port.ENDS_DOUBT)
-    return Cutting(lengths, leave, "both" if others and alike else "port")
+    def left(fb):
+        return port.length_to_leave(air, fb, ports, place.c, least, fixed)
+
+    return Cutting(
+        tuple((box.fb + step, _or_none(length, box.fb + step)) for step in STEPS),
+        _or_none(left, box.fb),
+        "both" if len(names) > 1 and not fixed else "port",
+    )
 
 
-def _or_none(length, fb, *doubts):
+def _or_none(length, fb):
     try:
-        return length(fb, *doubts) if fb > 1 else None
+        return length(fb) if fb > 1 else None
     except InputError:
         return None  # no port of any length tunes it so
 
@@ -281,11 +285,17 @@ def _powers(watts, v):
 
 
 def _lossy(blowing, decided, box, cut, over_mean):
-    """The same with what the ends lose at the worst note, by the least and by the largest loss."""
+    """The same with what the ends lose at the worst note, by the least and by the largest loss.
+
+    Ports of two sizes are taken as one of their area. What it loses is what they lose together, n S v³ of
+    each; the ends of the fastest stand for all.
+    """
     names = _sharing(decided)
-    ports = [sized(tubes(decided)[name], name) for name in names]
+    ports, cuts = [sized(tubes(decided)[name], name) for name in names], [cut[name] for name in names]
     area = sum(n * S for n, S, _ in ports)
-    effective = area / port.conductance(ports, [cut[name] for name in names])
+    effective = area / port.conductance(ports, cuts)
+    _, ratios = port.flow_shares(ports, cuts)
+    power = sum(n * S / area * ratio**3 for (n, S, _), ratio in zip(ports, ratios, strict=True))
     QP, f = box.circuit.QP, box.fb * AROUND
 
     def solve(QP):
@@ -293,7 +303,7 @@ def _lossy(blowing, decided, box, cut, over_mean):
 
     drives = box.drive * np.sqrt(blowing.power / box.watts)
     found = {
-        zeta: port_flow.separated(solve, drives, box.fb, effective, zeta * over_mean, QP)
+        zeta: port_flow.separated(solve, drives, box.fb, effective, zeta * power, QP)
         for zeta in set(blowing.zeta)
     }
     low, high = (found[zeta] for zeta in blowing.zeta)

@@ -438,15 +438,19 @@ AIR_DOUBT, ENDS_DOUBT = 0.05, 0.15
 source."""
 
 
-def length_to_leave(Vb, fb, ports, c, air_doubt=AIR_DOUBT, ends_doubt=ENDS_DOUBT):
+def length_to_leave(Vb, fb, ports, c, least=0.0, fixed=(), air_doubt=AIR_DOUBT, ends_doubt=ENDS_DOUBT):
     """Length [m] to cut ports to at first, so that the box comes out tuned at fb or lower, never higher.
 
     Reckoned as if the box held less air by `air_doubt` and the air at the ends were less by `ends_doubt`,
-    over their values. Other arguments as for `common_length`.
+    over their values. `fixed` are lengths [m] of all ports but the first, where those are not cut alike.
+    Other arguments as for `common_length`.
     """
     require_within(0, 0.5, "must be a share from 0 to one half", air_doubt=air_doubt, ends_doubt=ends_doubt)
+    Vb = Vb * (1 - air_doubt)
     doubted = [(n, S, e - ends_doubt * abs(e)) for n, S, e in ports]
-    return common_length(Vb * (1 - air_doubt), fb, doubted, c)
+    if fixed:
+        return remaining_length(Vb, fb, doubted[0], doubted[1:], fixed, c, least)
+    return common_length(Vb, fb, doubted, c, least)
 
 
 def _require_ports(Vb, count, area, c):

@@ -131,17 +131,13 @@ def _losses_of(end, diameter, flare):
     return entrance + EXIT * mouth, entrance + EXIT
 
 
-def end_resistance(v, area, zeta, rho):
-    """Acoustic resistance [Pa s/m³] of the ends at peak speed v [m/s]: 4 rho zeta v/(3 pi S).
-
-    A pressure zeta rho v|v|/2 against v = v0 cos has the first harmonic 8/(3 pi) zeta rho v0²/2.
-    """
-    require_positive(area=area, rho=rho, zeta=zeta)
-    return 4 * rho * zeta * v / (3 * pi * area)
-
-
 def end_Q(f, v, effective_length, zeta):
-    """QP [-] if only the ends lose: w Leff over 4 zeta v/(3 pi). No end that is blown at has the same Q."""
+    """QP [-] at f [Hz] if only the ends lose, where the peak speed is v [m/s].
+
+    A pressure zeta rho v|v|/2 against v cos(w t) has the first harmonic 8/(3 pi) zeta rho v²/2: over the flow
+    v S a resistance 4 rho zeta v/(3 pi S), so that QP = w rho Leff/S over that. It falls as the port is blown
+    harder.
+    """
     require_positive(f=f, v=v, effective_length=effective_length, zeta=zeta)
     return 3 * pi * (2 * pi * f) * effective_length / (4 * zeta * v)
 
@@ -197,7 +193,7 @@ def separated(solve, drives, fb, effective_length, zeta, QP=None):
     q0, one, two = (1 / r.port_speed**2 for r in (plain, solve(1 / (still + 1)), solve(1 / (still + 2))))
     q2 = (two - 2 * one + q0) / 2
     q1 = one - q0 - q2
-    k = 4 * zeta / (3 * pi * 2 * pi * fb * effective_length)  # 1/QP for each m/s
+    k = 1 / end_Q(fb, 1.0, effective_length, zeta)  # 1/QP for each m/s
     v = _root(q0, q1 * k, q2 * k**2, drives)
     if np.any(v > FASTEST):
         raise InputError("drives", "blow faster than any model of a port can tell")

@@ -68,6 +68,16 @@ def test_powers_and_speeds_belong_together():
     assert double.now[1] > blowing.now[1]
 
 
+def test_two_sizes_that_are_one_cost_what_one_costs():
+    """Two tubes of one size, once as a pair and once as a second size: the same air, the same loss."""
+    pair = {f"{BOX}.port.count": 2, f"{BOX}.port.shape.diameter": 0.04, f"{BOX}.port.y": 0.3}
+    single = pair | {f"{BOX}.port.count": 1}
+    apart = single | {f"{BOX}.other": {"shape": {"kind": "round", "diameter": 0.04}, "y": 0.1}}
+    one, two = told(**pair)[1].blowing, told(**apart)[1].blowing
+    assert_allclose(two.loss_most, one.loss_most, rtol=1e-6)
+    assert_allclose(two.most, one.most, rtol=1e-6)
+
+
 def test_rounded_ends_cost_less_and_are_told_as_a_range():
     sharp = told()[1].blowing
     edits = {f"{BOX}.port.outer": "flared", f"{BOX}.port.inner": "flared", f"{BOX}.port.flare": 0.02}
