@@ -13,7 +13,20 @@ from calc.cabinet.bracing import braces
 from calc.cabinet.joints import all_butt, all_mitred, covered, mitred_carcass, rabbeted
 from calc.cabinet.openings import openings as placed
 from calc.cabinet.panels import carcass, grooved
-from calc.project import PANELS, Brace, Driver, Edge, Frame, Hole, Port, RoundPort, Seat, SlotPort, Window
+from calc.project import (
+    PANELS,
+    Brace,
+    Driver,
+    Edge,
+    Frame,
+    Hole,
+    Port,
+    Radiator,
+    RoundPort,
+    Seat,
+    SlotPort,
+    Window,
+)
 from calc.shop.boring import seat as bored_seat
 from server.drawings.boring import jig, seat_section
 from server.drawings.brace import brace
@@ -506,6 +519,120 @@ def test_only_asked_values_leave_room_and_the_others_are_lettered(worked):
     assert set(drawing.spots) == {"net", "port"}
     words = [node.text for node in read(drawing).iter("text")]
     assert {"300.0", "400.0", "207.0"} <= set(words) and "56.0" not in words
+
+
+CONES = Radiator(
+    count=2, Sp=0.0133, fp=30.0, Qmp=5.0, Mmp=0.02,
+    frame=Frame(flange=0.16, flange_thickness=0.005, gasket=0.001, cutout=0.142, depth=0.06),
+)  # fmt: skip
+WALL = Brace("shelf", 0.2, "ply", 0.006)
+
+
+def scale_of(drawing):
+    """Left edge, lower edge and units for a metre of the worked box, 337 mm deep."""
+    sawn = [p for _, kind, points in marks(drawing) if kind == "cutface" for p in points]
+    left, bottom = min(x for x, _ in sawn), max(y for _, y in sawn)
+    return left, bottom, (max(x for x, _ in sawn) - left) / 0.337
+
+
+def bodies(drawing):
+    """Corners of what is drawn white with more than four corners: drivers and passive radiators."""
+    return [
+        points for tag, kind, points in marks(drawing) if kind == "leaf" and tag == "path" and len(points) > 9
+    ]
+
+
+def test_passive_radiators_stand_in_the_section_as_deep_as_their_frames(worked):
+    """In a recess of 6 mm of the back, whose face is at 337: from 337 to 337 - 6 - 60 = 271 mm."""
+    walls, _ = worked
+    drawing = section(walls, placed(walls, radiator=CONES), radiator=CONES)
+    left, bottom, scale = scale_of(drawing)
+    found = bodies(drawing)
+    assert len(found) == 2
+    for body in found:
+        depths = [(x - left) / scale for x, _ in body]
+        assert (min(depths), max(depths)) == (pytest.approx(0.271, abs=4e-4), pytest.approx(0.337, abs=4e-4))
+    heights = sorted(
+        (bottom - (min(y for _, y in body) + max(y for _, y in body)) / 2) / scale for body in found
+    )
+    assert heights == pytest.approx([0.218 - 0.09, 0.218 + 0.09], abs=6e-4)
+    assert "2 passive radiators in the back" in drawing.svg
+    check_paper("radiators", drawing)
+    check_dress("radiators", drawing)
+
+
+def test_a_radiator_without_sizes_is_dashed_and_said_so(worked):
+    walls, _ = worked
+    bare = Radiator(count=1, Sp=0.0133, fp=30.0, Qmp=5.0, Mmp=0.02)
+    drawing = section(walls, placed(walls, radiator=bare), radiator=bare)
+    assert not bodies(drawing) and any("dashed radiator" in note for note in drawing.notes)
+
+
+@pytest.mark.parametrize("faces", ["up", "down"])
+def test_a_driver_in_a_shelf_is_drawn_upright(faces):
+    """The shelf's middle is 218 mm up, 18 thick: 209 to 227. A seat of 7 mm, then 85 to the magnet's back."""
+    walls, plates = box((0.2, 0.4, 0.3), THICKNESSES, rabbeted(0.009, 0.009), {"wall": WALL})
+    seats = {"woofer": Seat("w", 0.17, wall="wall", faces=faces)}
+    cut = placed(walls, seats=seats, drivers=DRIVERS, braces=plates)
+    drawing = section(walls, cut, braces=plates, seats=seats, drivers=DRIVERS)
+    left, bottom, scale = scale_of(drawing)
+    (body,) = bodies(drawing)
+    heights = [(bottom - y) / scale for _, y in body]
+    reach = (0.227 - 0.092, 0.227) if faces == "up" else (0.209, 0.209 + 0.092)
+    assert (min(heights), max(heights)) == (
+        pytest.approx(reach[0], abs=5e-4),
+        pytest.approx(reach[1], abs=5e-4),
+    )
+    across = [(x - left) / scale for x, _ in body]
+    assert (min(across) + max(across)) / 2 == pytest.approx(0.17, abs=4e-4)
+    assert max(across) - min(across) == pytest.approx(0.166, abs=5e-4)
+    check_paper("wall", drawing)
+    check_dress("wall", drawing)
+    check_spots("wall", drawing)
+
+
+@pytest.mark.parametrize("near", [True, False])
+def test_a_shelf_with_a_driver_has_its_circles_at_its_place(near):
+    """With its tongues it lies from 12 to 224 mm: x of 118 is its middle; 145 mm behind the front."""
+    walls, plates = box((0.2, 0.4, 0.3), THICKNESSES, rabbeted(0.009, 0.009), {"wall": WALL})
+    seats = {"woofer": Seat("w", 0.17, wall="wall")}
+    cut = openings(
+        placed(walls, seats=seats, drivers=DRIVERS, braces=plates), "wall", seats=seats, drivers=DRIVERS
+    )
+    drawing = brace(plates["wall"], cut, write=millimetres, near=near)
+    (hole,), (recess,) = circles(drawing, "leaf"), circles(drawing, "o" if near else "hid")
+    scale = radius(hole) / 0.073
+    assert radius(recess) / scale == pytest.approx(0.083, abs=4e-4)
+    words = [node.text for node in read(drawing).iter("text")]
+    assert {"106.0", "145.0", "recess 166.0,"} <= set(words)
+    apart = exploded(walls, braces=plates, openings={"wall": cut})
+    whole = exploded(walls, braces=plates)
+    assert len(list(marks(apart))) > len(list(marks(whole)))
+
+
+def test_the_back_is_drawn_as_it_lies_behind_the_front(worked):
+    walls, _ = worked
+    cut = openings(
+        placed(walls, radiator=CONES, holes={"cup": Hole("back", 0.03, 0.03, 0.06)}), "back", radiator=CONES
+    )
+    drawing = front(walls, cut, write=millimetres, panel="back")
+    cup, *cones = sorted(circles(drawing, "leaf"), key=radius)
+    assert len(cones) == 2 and middle(cup)[0] < middle(cones[0])[0], "what is on the left stays on the left"
+    assert "Back, as it lies behind the front" in drawing.svg
+
+
+def test_ports_of_two_sizes_are_both_drawn_and_lettered(worked):
+    walls, _ = worked
+    other = Port(shape=RoundPort(diameter=0.03), x=0.118, y=0.1)
+    ports = {"port": PORT, "other": other}
+    drawing = section(
+        walls, placed(walls, ports=ports), ports=ports, lengths={"port": 0.207, "other": 0.111},
+        ask=("port", "length"), write=millimetres,
+    )  # fmt: skip
+    words = [node.text for node in read(drawing).iter("text")]
+    assert {"30.0", "111.0"} <= set(words) and "207.0" not in words
+    assert set(drawing.spots) == {"port", "length"}
+    check_paper("two ports", drawing)
 
 
 # Front, panels ---------------------------------------------------------------------------------------------
