@@ -65,8 +65,12 @@ def _friction(ports):
 
 
 def _seams(project, each):
-    """(length, depth) [m] of the seam round each thing that is screwed on, its share of one chamber."""
-    frames = [project.drivers[each.driver].frame for each in project.cabinet.seats.values()]
+    """(length, depth) [m] of the seam round each thing that is screwed on, its share of one chamber.
+
+    A driver in the wall between two chambers leaks from one into the other, not out.
+    """
+    outside = [seat for seat in project.cabinet.seats.values() if seat.wall is None]
+    frames = [project.drivers[seat.driver].frame for seat in outside]
     if each.box.kind == "passive_radiator":
         frames += [each.box.radiator.frame] * each.box.radiator.count
     flanges = [(frame.flange, frame.cutout) for frame in frames]
