@@ -71,6 +71,8 @@ def brings(bench, path, value):
     """What a choice brings: a mitre has no depth, a held size is the present one, four edges go alike."""
     if path == "cabinet.hold":
         return _held(bench.document, value, bench.result)
+    if path == "cabinet.moves":
+        return _held(bench.document, "volume", bench.result)
     edge, _, what = path.rpartition(".")
     if edge.startswith("cabinet.edges.") and what == "into":
         return {f"{edge}.mitre": value is None} | ({f"{edge}.depth": 0.0} if value is None else {})

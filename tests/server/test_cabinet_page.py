@@ -91,6 +91,27 @@ def test_held_air_takes_what_the_cabinet_leaves_where_no_box_wants_anything(desk
     assert "The air is held" in page.lead and "alternatives.A.box.Vb" in page.fields
 
 
+@pytest.mark.parametrize("side", ["width", "height", "depth"])
+def test_one_side_alone_may_follow_the_air(desk, side):
+    sitting = desk()
+    sitting.type("cabinet", **{"cabinet.hold": "volume"})
+    before = sitting.result.cabinet.carcass.inner
+    page = sitting.type("cabinet", **{"cabinet.moves": side})
+    assert f"the {side} grows" in page.lead
+    assert f"cabinet.size.{side}" not in page.fields, "what follows is not typed"
+    assert sitting.result.cabinet.carcass.inner == pytest.approx(before, abs=2e-6), (
+        "nothing moves by the choice"
+    )
+    sitting.type("cabinet", **{"cabinet.displaced.crossover.volume": "0.9"})
+    after, axis = sitting.result.cabinet.carcass.inner, ("width", "height", "depth").index(side)
+    assert after[axis] > before[axis] + 1e-4
+    assert [after[i] for i in range(3) if i != axis] == pytest.approx(
+        [before[i] for i in range(3) if i != axis], abs=2e-6
+    )
+    page = sitting.refused("cabinet", **{"cabinet.moves": "sideways"})
+    assert page.fields["cabinet.moves"].says == "must be all, width, height or depth"
+
+
 def test_a_whole_form_without_script_changes_only_what_was_changed(desk):
     """Then every field is sent; a choice that stayed must not stand in the way of one that did not."""
     sitting = desk()
