@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 from crossover_values import check
 from numpy.testing import assert_allclose
-from test_network import as_drawn
+from test_network_solve import as_drawn
 
 from calc.errors import InputError
 from calc.network import load
