@@ -58,7 +58,8 @@ def box(key, project, drivers, place, cabinet, f, built=False):
     each = project.alternatives[key]
     constants = drivers[each.driver].constants
     group = None if constants is None else grouped(constants, each)
-    air = _air_of(each, project, place, cabinet, group, built)
+    made = built or (each.box.Vb is None and key == project.chosen)
+    air = _air_of(each, place, cabinet, group, built, made)
     if group is None:
         ports = _ports(each.box, air, place, cabinet)
         missing = drivers[each.driver].completed.missing
@@ -169,12 +170,12 @@ _OF_RADIATOR = {
 # --- The air, and what tunes it
 
 
-def _air_of(each, project, place, cabinet, group, built):
-    """Solve an alternative's air and tunings; built, the ports are what the cabinet has."""
+def _air_of(each, place, cabinet, group, built, made):
+    """Solve an alternative's air and tunings: built, in the cabinet's air; made, with the cabinet's ports."""
     box = each.box
     Vb = cabinet.net if built or box.Vb is None else box.Vb
     with inputs_at("box"):
-        cut = cabinet.port_lengths if built or box.Vb is None else lengths(box, Vb, place)
+        cut = cabinet.port_lengths if made else lengths(box, Vb, place)
         before, fb = _tuned(box, Vb, cut, place)
         fr = tuning(box, "rear", before["rear"], cut, place.c) if "rear" in cut else None
     filled = Vb * box.Vr / box.Vb if box.kind == "band_pass" else Vb

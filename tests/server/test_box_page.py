@@ -3,7 +3,7 @@
 import json
 
 import pytest
-from reading import BOXES, MADE, check, check_answers, check_looking, check_refusal, said
+from reading import BOXES, MADE, PLACES, check, check_answers, check_looking, check_refusal, said
 
 from calc.evaluate import band_pass_starts, closed_starts, vented_starts
 from server.pages import QUESTIONS
@@ -180,6 +180,25 @@ def test_every_starting_point_can_be_weighed(desk):
             assert (box["port"]["x"], box["port"]["y"]) == (None, 0.3), "where the other ports stand"
         assert not [do for do in page.buttons if do.startswith(("add-", "copy"))], "four at a time"
         assert "drop one below first" in page.text
+
+
+SHEET = {"fs": 34, "Qms": 4.2, "Qes": 0.42, "Vas": "62 l", "Sd": 214, "Re": 5.8, "Xmax": 6, "Pe": 70}
+"""A 200 mm woofer; invented."""
+
+
+@pytest.mark.parametrize(
+    "do", ["add-vented:quasi-third-order", "add-band-pass:0.7", "add-radiators:", "add-closed:0.707"]
+)
+def test_another_box_is_weighed_beside_one_that_holds_what_the_cabinet_leaves(desk, do):
+    sitting = desk("drivers")
+    sitting.type("drivers", **{f"drivers.woofer.{name}": str(value) for name, value in SHEET.items()})
+    page = sitting.type("box", do)
+    check(page)
+    assert page.fields["chosen"].value == "B"
+    first = sitting.result.boxes["A"]
+    assert first.Vb == sitting.result.cabinet.net and not first.ports and first.fc > 34
+    for place in PLACES:
+        check(sitting.look(place))
 
 
 def test_a_fifth_box_is_refused(desk):
