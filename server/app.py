@@ -19,6 +19,8 @@ from server.documents import FieldErrors, NewerFormat, sentences
 from server.pages import templates
 from server.routes import (
     api_cabinet,
+    api_network,
+    api_shop,
     api_sound,
     boring,
     box,
@@ -38,7 +40,7 @@ from server.routes import (
 from server.security import HEADERS, Guard
 from server.storage import Busy, Damaged, Missing, ReadOnly, Stale, Store, shipped
 
-JSON_ROUTES = (api_sound, api_cabinet)
+JSON_ROUTES = (api_sound, api_cabinet, api_network, api_shop)
 PAGES = (
     shelf,
     drivers,
