@@ -1,70 +1,31 @@
-"""Result -> plotly figures, each with the sentence that it proves and the table behind it.
-
-Colours are the names of the sheet's own tokens (``var(--p1)``): the browser puts in what they are in its
-scheme, so one figure serves light, dark and paper. Numbers are rounded to what the eye sees.
-"""
+"""Result -> the charts of its boxes, each with the sentence that it proves and the table behind it."""
 
 from dataclasses import dataclass
 
 import numpy as np
-import orjson
-import plotly.graph_objects as go
-import plotly.io
 from markupsafe import Markup, escape
 
-plotly.io.templates.default = None  # ours goes out once a page; theirs would go with every figure
+from server.figures import (
+    PENCILS,
+    above,
+    axis_words,
+    beside,
+    chart,
+    curve,
+    dot,
+    level_line,
+    log_axis,
+    name_at,
+    note,
+    shaded,
+    upright,
+)
 
 FROM, TO = 15.0, 500.0
 """What the charts show [Hz]: below, nothing is heard; above, the baffle and the crossover decide."""
 
-TICKS = (20, 50, 100, 200, 500)
 LISTED = (20, 25, 30, 40, 50, 60, 80, 100, 150, 200)
 """Frequencies of the tables. [Hz]"""
-
-PENCILS = (
-    dict(color="var(--p1)", dash="solid", width=3.25),
-    dict(color="var(--p2)", dash="11px,5px", width=2.5),
-    dict(color="var(--p3)", dash="2px,4px", width=3),
-    dict(color="var(--p4)", dash="12px,4px,2px,4px", width=2.5),
-)
-"""The chosen box, then the others in their order. The dash goes with the letter everywhere."""
-
-FONT = 'Seravek, "Gill Sans Nova", Ubuntu, Calibri, "Noto Sans", "DejaVu Sans Condensed", sans-serif'
-
-_template = go.layout.Template(
-    layout=dict(
-        paper_bgcolor="rgba(0,0,0,0)",
-        plot_bgcolor="rgba(0,0,0,0)",
-        font=dict(family=FONT, size=15, color="var(--ink)"),
-        showlegend=False,
-        hovermode="x unified",
-        hoverlabel=dict(bgcolor="var(--leaf)", bordercolor="var(--ink)", font=dict(color="var(--ink)")),
-        margin=dict(l=44, r=16, t=28, b=48),
-        height=250,
-        dragmode=False,
-        xaxis=dict(
-            type="log", showline=True, showgrid=False, zeroline=False, linecolor="var(--ink)", linewidth=1.5,
-            ticks="outside",
-            tickvals=list(TICKS), ticktext=[str(tick) for tick in TICKS], fixedrange=True, hoverformat=".0f",
-        ),
-        yaxis=dict(gridcolor="var(--hair)", gridwidth=1, zeroline=False, nticks=5, fixedrange=True),
-    )
-)  # fmt: skip
-
-TEMPLATE = orjson.dumps(_template.to_plotly_json(), option=orjson.OPT_SERIALIZE_NUMPY).decode()
-"""What all charts share. It goes out once a page (templates/macros/chart.html), not in every figure."""
-
-
-@dataclass(frozen=True)
-class Chart:
-    """A chart ready for templates/macros/chart.html; `figure` is plotly's JSON."""
-
-    name: str
-    sentence: str
-    words: str
-    figure: str
-    columns: tuple
-    rows: tuple
 
 
 @dataclass(frozen=True)
@@ -103,7 +64,7 @@ def box_charts(result, band=None):
         largest_chart(known, chosen),
         delay_chart(known, chosen),
     )
-    return {chart.name: chart for chart in charts if chart}
+    return {each.name: each for each in charts if each}
 
 
 def pencilled(result):
@@ -174,7 +135,7 @@ def port_chart(known, chosen):
     )
     top = max(22.0, 1.1 * max(float(np.max(line.y)) for line in lines))
     return _chart(
-        "port", sentence, speaker, lines, f"m/s peak in the port, {_stated(speaker)}", "m/s", (0, top),
+        "port", sentence, speaker, lines, f"m/s peak in the port, {stated(speaker)}", "m/s", (0, top),
         places=1,
         band=(CAUTIOUS_SPEED.value, OLDER_SPEED.value, "begins to be heard"),
     )  # fmt: skip
@@ -198,12 +159,12 @@ def travel_chart(known, chosen):
         limits.append((Xmax * 1e3, f"{Xmax * 1e3:.1f}: end of its clean travel"))
         if chosen.travel_from is None:
             sentence = Markup("At {} the cone stays inside its <b>{:.1f}&nbsp;mm</b> at every note.").format(
-                _stated(chosen), Xmax * 1e3
+                stated(chosen), Xmax * 1e3
             )
         else:
             sentence = Markup(
                 "At {} the cone stays inside its <b>{:.1f}&nbsp;mm</b> down to <b>{:.0f}&nbsp;Hz</b>."
-            ).format(_stated(chosen), Xmax * 1e3, chosen.travel_from)
+            ).format(stated(chosen), Xmax * 1e3, chosen.travel_from)
     highest = max(float(np.max(line.y)) for line in lines)
     top = min(1.08 * highest, 2.2 * Xmax * 1e3) if Xmax else 1.08 * highest
     return _chart(
@@ -211,7 +172,7 @@ def travel_chart(known, chosen):
         sentence,
         chosen,
         lines,
-        f"mm each way, {_stated(chosen)}",
+        f"mm each way, {stated(chosen)}",
         "mm",
         (0, top),
         limits=limits,
@@ -229,12 +190,12 @@ def radiator_chart(known, chosen):
     moved = speaker.radiator
     sentence = Markup(
         "At {} each radiator of {} moves <b>{:.1f}&nbsp;mm</b> each way near {:.0f} Hz{}."
-    ).format(_stated(speaker), speaker.key, moved.travel * 1e3, moved.travel_at, _within(moved))
+    ).format(stated(speaker), speaker.key, moved.travel * 1e3, moved.travel_at, _within(moved))
     limits = [(moved.Xmax * 1e3, f"{moved.Xmax * 1e3:.1f}: end of its travel")] if moved.Xmax else []
     highest = max(float(np.max(line.y)) for line in lines)
     top = 1.08 * max(highest, moved.Xmax * 1e3) if moved.Xmax else 1.08 * highest
     return _chart(
-        "radiator", sentence, speaker, lines, f"mm each way, {_stated(speaker)}", "mm", (0, top),
+        "radiator", sentence, speaker, lines, f"mm each way, {stated(speaker)}", "mm", (0, top),
         limits=limits, places=1,
     )  # fmt: skip
 
@@ -259,24 +220,20 @@ def impedance_chart(known, chosen):
     line = Line(chosen.key, 0, Z)
     top = 1.12 * float(np.max(Z[(f >= FROM) & (f <= TO)]))
     keep = _shown(f)
-    turn = dict(
-        type="scatter", x=_rounded(f[keep], 1), y=_rounded(phase[keep], 0), mode="lines", yaxis="y2",
-        name="phase, °",
-        line=dict(color="var(--p2)", width=1.75, dash="3px,3px"),
-    )  # fmt: skip
+    dashes = dict(color="var(--p2)", width=1.75, dash="3px,3px")
+    turn = curve(f[keep], phase[keep], "phase, °", dashes, places=0, places_x=1) | dict(yaxis="y2")
     right = dict(
         overlaying="y", side="right", range=[-90, 90], tickvals=[-45, 0, 45], ticktext=["−45°", "0°", "45°"],
         showgrid=False, zeroline=False, fixedrange=True, tickfont=dict(color="var(--p2)"),
     )  # fmt: skip
-    words = _note("phase", 1, 1, xref="paper", yref="paper", xanchor="right", yanchor="bottom", yshift=4,
-                  font=dict(color="var(--p2)"))  # fmt: skip
-    chart = _figure(f, [line], "ohm at the terminals", (0, top), places=1, traces=[turn], notes=[words],
-                    margin=dict(r=46), yaxis2=right)  # fmt: skip
-    rows = tuple(
-        (f"{at}", f"{np.interp(at, f, Z):.1f}", f"{np.interp(at, f, phase):.0f}") for at in _listed(chosen)
+    words = note("phase", 1, 1, xref="paper", yref="paper", xanchor="right", yanchor="bottom", yshift=4,
+                 font=dict(color="var(--p2)"))  # fmt: skip
+    rows = (
+        (f"{at}", f"{np.interp(at, f, Z):.1f}", f"{np.interp(at, f, phase):.0f}") for at in listed(chosen)
     )
-    return Chart(
-        "impedance", sentence, _plain(sentence), _json(chart), ("Hz", "Ω", "phase, °"), rows,
+    return over_frequency(
+        "impedance", sentence, ("Hz", "Ω", "phase, °"), rows, f, [line], "ohm at the terminals", (0, top),
+        traces=[turn], notes=[words], margin=dict(r=46), yaxis2=right,
     )  # fmt: skip
 
 
@@ -331,104 +288,70 @@ def delay_chart(known, chosen):
     return _chart("delay", sentence, chosen, lines, "ms later than the treble", "ms", (0, top), places=1)
 
 
-def _stated(box):
+def stated(box):
     """The drive in words: the stated power of this box."""
     return f"{box.watts:.0f} watts" if box.watts >= 10 else f"{box.watts:.1f} watts"
 
 
-def _lines(boxes, curve, among=None):
+def _lines(boxes, value, among=None):
     pencils = {key: index for index, key in enumerate(among or boxes)}
-    return [Line(key, pencils[key] % len(PENCILS), curve(box)) for key, box in boxes.items()]
+    return [Line(key, pencils[key] % len(PENCILS), value(box)) for key, box in boxes.items()]
 
 
-def _chart(
-    name, sentence, box, lines, unit, short, span, limits=(), marks=(), band=None, places=1, under=()
-):  # fmt: skip
+def _chart(name, sentence, box, lines, unit, short, span, places=1, **drawn):
     f = box.response.f
-    figure = _figure(f, lines, unit, span, limits, marks, band, places, under=under)
-    rows = tuple(
-        (f"{at}", *(f"{np.interp(at, f, line.y):.{places}f}" for line in lines)) for at in _listed(box)
-    )
+    rows = ((f"{at}", *(f"{np.interp(at, f, line.y):.{places}f}" for line in lines)) for at in listed(box))
     columns = ("Hz", *(f"{line.letter}, {short}" for line in lines))
-    return Chart(name, sentence, _plain(sentence), _json(figure), columns, rows)
+    return over_frequency(name, sentence, columns, rows, f, lines, unit, span, places=places, **drawn)
 
 
-def _listed(box):
+def listed(box):
     """The table's frequencies, with the tuning among them."""
     return sorted({*LISTED, round(box.fb)}) if box.fb else LISTED
 
 
-def _figure(
-    f, lines, unit, span, limits=(), marks=(), band=None, places=1, traces=(), notes=(), under=(), **layout
+def over_frequency(
+    name, sentence, columns, rows, f, lines, unit, span,
+    limits=(), marks=(), band=None, places=1, traces=(), notes=(), under=(), **layout,
 ):  # fmt: skip
-    """A plotly figure. Checking its every word costs more than making it: the tests do that, not the page."""
+    """The `Chart` of `Line`s over the bass.
+
+    Parameters
+    ----------
+    span : (float, float)
+        Least and largest y in sight.
+    limits : sequence of (float, str)
+        Level lines with their words.
+    marks : sequence of (float, float, str)
+        Frequency [Hz], height and words of points with an upright to them.
+    band : (float, float, str), optional
+        A band between two heights, with its words.
+    traces, under : sequences of dict
+        More of plotly's traces, over and under the lines.
+    """
     keep = _shown(f)
-    x = _rounded(f[keep], 1)
     low, high = span
     drawn = [
-        dict(
-            type="scatter",
-            x=x,
-            y=_rounded(line.y[keep], places + 1),
-            mode="lines",
-            name=line.letter,
-            line=PENCILS[line.pencil],
-        )
+        curve(f[keep], line.y[keep], line.letter, PENCILS[line.pencil], places + 1, 1)
         for line in reversed(lines)
     ]
     traces = [*under, *drawn, *traces]
-    notes = [
-        *notes,
-        _note(unit, 0, 1, xref="paper", yref="paper", xanchor="left", yanchor="bottom", yshift=4),
-        _note("frequency, Hz", 1, 0, xref="paper", yref="paper", xanchor="right", yanchor="top", yshift=-24),
-    ]
+    notes = [*notes, *axis_words(unit, "frequency, Hz")]
     shapes = []
     if band:
         bottom, top, words = band
-        shapes.append(dict(type="rect", xref="paper", x0=0, x1=1, y0=bottom, y1=top, fillcolor="var(--hair)",
-                           opacity=0.35, line=dict(width=0), layer="below"))  # fmt: skip
-        shapes += [_level_line(bottom), _level_line(top)]
-        notes.append(
-            _note(
-                f"{bottom:.0f} to {top:.0f}: {words}", 1, top, xref="paper", xanchor="right", yanchor="bottom"
-            )
-        )
+        shapes += [shaded(bottom, top), level_line(bottom), level_line(top)]
+        notes.append(above(f"{bottom:.0f} to {top:.0f}: {words}", top))
     for at, words in limits:
-        shapes.append(_level_line(at))
-        notes.append(_note(words, 1, at, xref="paper", xanchor="right", yanchor="bottom"))
+        shapes.append(level_line(at))
+        notes.append(above(words, at))
     for at, y, words in marks:
-        shapes.append(
-            dict(
-                type="line",
-                x0=at,
-                x1=at,
-                y0=low,
-                y1=y,
-                line=dict(color="var(--ink)", width=1.5, dash="2px,3px"),
-            )
-        )
-        notes.append(
-            _note(words, np.log10(at), low + 0.06 * (high - low), xanchor="left", bgcolor="var(--leaf)")
-        )
-        traces.append(
-            dict(
-                type="scatter",
-                x=[at],
-                y=[y],
-                mode="markers",
-                marker=dict(color="var(--ink)", size=9),
-                hoverinfo="skip",
-            )
-        )
+        shapes.append(upright(at, low, y))
+        notes.append(beside(words, at, low + 0.06 * (high - low)))
+        traces.append(dot(at, y))
     words_at = [at for at, _ in limits] + ([band[1]] if band else [])
     notes += _letters(f, lines, span, words_at) if len(lines) > 1 else []
-    layout |= dict(
-        xaxis=dict(range=[np.log10(FROM), np.log10(TO)]),
-        yaxis=dict(range=[low, high]),
-        annotations=notes,
-        shapes=shapes,
-    )
-    return go.Figure(dict(data=traces, layout=layout), _validate=False)
+    return chart(name, sentence, columns, rows, traces, log_axis(FROM, TO), span, notes, shapes, **layout)
 
 
 def _off(box, f, band):
@@ -441,10 +364,11 @@ def _off(box, f, band):
 def shade(f, band):
     """The traces of a `Range` over f: its edges, and a shade between them."""
     keep = _shown(f, every=1)
-    edge = dict(type="scatter", x=_rounded(f[keep], 1), mode="lines", line=dict(color="var(--p1)", width=1))
+    thin = dict(color="var(--p1)", width=1)
     return [
-        dict(**edge, y=_rounded(band.low[keep], 2), name="lowest"),
-        dict(**edge, y=_rounded(band.high[keep], 2), name="highest", fill="tonexty", fillcolor="var(--hair)"),
+        curve(f[keep], band.low[keep], "lowest", thin, 2, 1),
+        curve(f[keep], band.high[keep], "highest", thin, 2, 1)
+        | dict(fill="tonexty", fillcolor="var(--hair)"),
     ]
 
 
@@ -469,40 +393,10 @@ def _letters(f, lines, span, words_at=()):
         if room[best] < 0:
             continue
         taken.append((px[best], py[best]))
-        notes.append(
-            _note(
-                f"<b>{escape(line.letter)}</b>",
-                np.log10(grid[best]),
-                float(y[best]),
-                bgcolor="var(--leaf)",
-                font=dict(color=PENCILS[line.pencil]["color"], size=16),
-            )  # fmt: skip
-        )
+        letter = f"<b>{escape(line.letter)}</b>"
+        notes.append(name_at(letter, np.log10(grid[best]), y[best], PENCILS[line.pencil]))
     return notes
-
-
-def _level_line(at):
-    return dict(type="line", xref="paper", x0=0, x1=1, y0=at, y1=at,
-                line=dict(color="var(--ink)", width=1.5, dash="3px,3px"))  # fmt: skip
-
-
-def _note(text, x, y, **rest):
-    return dict(text=text, x=x, y=y, showarrow=False, borderpad=1, **rest)
 
 
 def _shown(f, every=2):
     return np.flatnonzero((f >= FROM * 0.97) & (f <= TO * 1.03))[::every]
-
-
-def _rounded(values, places):
-    """What the eye sees, in the four bytes that it needs."""
-    return np.round(values, places).astype(np.float32)
-
-
-def _plain(sentence):
-    return Markup(sentence).striptags().replace("\xa0", " ")
-
-
-def _json(figure):
-    """The figure as plotly.js reads it; what is not finite becomes null, which it draws as a gap."""
-    return orjson.dumps(figure.to_plotly_json(), option=orjson.OPT_SERIALIZE_NUMPY).decode()

@@ -4,7 +4,7 @@ import numpy as np
 from markupsafe import Markup
 
 from calc.explore.doubt import Range
-from server.charts import LISTED, Chart, Line, _figure, _json, _plain, shade
+from server.charts import LISTED, Line, over_frequency, shade
 
 
 def doubt_chart(box, found):
@@ -23,11 +23,11 @@ def doubt_chart(box, found):
     off = Range(*(edge - paper for edge in told.band))
     heard = (told.f > 15) & (told.f < 500)
     top = max(1.0, 1.25 * float(np.max(np.abs([off.low[heard], off.high[heard]]))))
-    figure = _figure(
-        told.f, [Line(box.key, 0, np.zeros(len(told.f)))], "dB above or below the plan", (-top, top),
+    line = Line(box.key, 0, np.zeros(len(told.f)))
+    curves = (paper, *told.band)
+    rows = ((f"{f}", *(f"{np.interp(f, told.f, each):.1f}" for each in curves)) for f in LISTED)
+    columns = ("Hz", "on paper, dB", "lowest, dB", "middle, dB", "highest, dB")
+    return over_frequency(
+        "doubt", sentence, columns, rows, told.f, [line], "dB above or below the plan", (-top, top),
         under=shade(told.f, off),
     )  # fmt: skip
-    curves = (paper, *told.band)
-    rows = tuple((f"{f}", *(f"{np.interp(f, told.f, curve):.1f}" for curve in curves)) for f in LISTED)
-    columns = ("Hz", "on paper, dB", "lowest, dB", "middle, dB", "highest, dB")
-    return Chart("doubt", sentence, _plain(sentence), _json(figure), columns, rows)

@@ -1,11 +1,9 @@
 """The chart of the page "Inside": what the first standing wave adds to the level, lined or not."""
 
 import numpy as np
-import orjson
-import plotly.graph_objects as go
 from markupsafe import Markup
 
-from server.charts import PENCILS, Chart
+from server.figures import PENCILS, axis_words, chart, curve, log_axis, name_at, note, shaded
 
 WAYS = {
     "loose": "filled as it is",
@@ -29,41 +27,20 @@ def ripple_chart(inside):
     f = inside.f
     high = float(np.ceil(max(3.0, *(np.max(abs(way.ripple)) for way in ways.values())) + 0.5))
     traces = [
-        dict(
-            type="scatter", mode="lines", name=WAYS[name], line=PENCILS[pencil],
-            x=np.round(f, 1).astype(np.float32), y=np.round(way.ripple, 2).astype(np.float32),
-        )
+        curve(f, way.ripple, WAYS[name], PENCILS[pencil], places_x=1)
         for pencil, (name, way) in reversed(list(enumerate(ways.items())))
-    ]  # fmt: skip
-    notes = [
-        _note("dB beside the box without waves", 0, 1, "left", "bottom", 4),
-        _note("frequency, Hz", 1, 0, "right", "top", -24),
-        *_letters(f, ways, high),
     ]
-    layout = dict(
-        xaxis=dict(
-            range=[float(np.log10(f[0])), float(np.log10(f[-1]))],
-            tickvals=[at for at in TICKS if f[0] <= at <= f[-1]],
-            ticktext=[str(at) for at in TICKS if f[0] <= at <= f[-1]],
-        ),
-        yaxis=dict(range=[-high, high]),
-        annotations=notes,
-        shapes=_beyond(inside, notes),
-    )
-    figure = go.Figure(dict(data=traces, layout=layout), _validate=False)
+    notes = [*axis_words("dB beside the box without waves", "frequency, Hz"), *_letters(f, ways, high)]
+    edge = dict(x=float(np.log10(f[-1])), xanchor="right", y=1, yref="paper", yanchor="top")
+    notes.append(note("slanting waves join", **edge))
     columns = ("Hz", *(f"{LETTERS[name]}: {WAYS[name]}, dB" for name in ways))
-    rows = tuple(
+    rows = (
         (f"{at:.0f}", *(f"{np.interp(at, f, way.ripple):+.1f}" for way in ways.values()))
         for at in _listed(inside)
     )
-    return Chart(
-        "ripple",
-        sentence,
-        Markup(sentence).striptags().replace("\N{NO-BREAK SPACE}", " "),
-        orjson.dumps(figure.to_plotly_json(), option=orjson.OPT_SERIALIZE_NUMPY).decode(),
-        columns,
-        rows,
-    )
+    axis = log_axis(f[0], f[-1], [at for at in TICKS if f[0] <= at <= f[-1]])
+    slanting = shaded(0, 1, xref="x", yref="paper", x0=inside.slanting, x1=float(f[-1]))
+    return chart("ripple", sentence, columns, rows, traces, axis, (-high, high), notes, [slanting])
 
 
 def _listed(inside):
@@ -81,38 +58,14 @@ def _sentence(standing, ways):
     )
 
 
-def _beyond(inside, notes):
-    """The band in which slanting waves join, with its words put to the notes."""
-    f, edge = inside.f, inside.slanting
-    right = dict(x=float(np.log10(f[-1])), xanchor="right", y=1, yref="paper", yanchor="top")
-    notes.append(dict(text="slanting waves join", showarrow=False, borderpad=2, **right))
-    return [
-        dict(type="rect", xref="x", yref="paper", x0=edge, x1=float(f[-1]), y0=0, y1=1, layer="below",
-             fillcolor="var(--hair)", opacity=0.35, line=dict(width=0))
-    ]  # fmt: skip
-
-
 def _letters(f, ways, high):
     """Each line's letter beside it, where it stands out most from the others."""
     notes, grid = [], np.arange(40, len(f) - 30, 6)
     for pencil, (name, way) in enumerate(ways.items()):
         others = [other.ripple[grid] for key, other in ways.items() if key != name]
         apart = np.min([abs(way.ripple[grid] - other) for other in others], axis=0)
-        for note in notes:
-            apart = np.where(abs(np.log10(f[grid]) - note["x"]) < 0.1, -1.0, apart)
+        for taken in notes:
+            apart = np.where(abs(np.log10(f[grid]) - taken["x"]) < 0.1, -1.0, apart)
         best = int(grid[int(np.argmax(np.where(abs(way.ripple[grid]) < 0.85 * high, apart, -2.0)))])
-        notes.append(
-            dict(
-                text=f"<b>{LETTERS[name]}</b>", x=float(np.log10(f[best])), y=float(way.ripple[best]),
-                showarrow=False, borderpad=1, bgcolor="var(--leaf)",
-                font=dict(color=PENCILS[pencil]["color"], size=16),
-            )
-        )  # fmt: skip
+        notes.append(name_at(f"<b>{LETTERS[name]}</b>", np.log10(f[best]), way.ripple[best], PENCILS[pencil]))
     return notes
-
-
-def _note(text, x, y, xanchor, yanchor, yshift):
-    return dict(
-        text=text, x=x, y=y, xref="paper", yref="paper", xanchor=xanchor, yanchor=yanchor, yshift=yshift,
-        showarrow=False, borderpad=1,
-    )  # fmt: skip

@@ -1,26 +1,11 @@
 """The charts of how loud a box may play: what stops it, what moves below the music, what heat takes."""
 
 import numpy as np
-import plotly.graph_objects as go
 from markupsafe import Markup
 
 from calc.evaluate_loudness import WATCHED
-from server.charts import (
-    FROM,
-    LISTED,
-    PENCILS,
-    STOPS,
-    TO,
-    Chart,
-    Line,
-    _figure,
-    _json,
-    _level_line,
-    _note,
-    _plain,
-    _rounded,
-    _stated,
-)
+from server.charts import FROM, LISTED, STOPS, TO, Line, over_frequency, stated
+from server.figures import PENCILS, above, axis_words, chart, curve, dot, level_line, log_axis, name_at
 
 STROKES = {
     "travel": dict(color="var(--p2)", dash="11px,5px", width=2.5),
@@ -40,7 +25,7 @@ BELOW = (2, 3, 5, 8, 10, 12, 16, 20, 25, 30, 40, 60, 100)
 def loudness_charts(box, found):
     """The charts by name; `found` is the `LoudnessResult` of the box."""
     charts = (ceiling_chart(box, found), below_chart(box, found), heat_chart(box, found))
-    return {chart.name: chart for chart in charts if chart}
+    return {each.name: each for each in charts if each}
 
 
 def ceiling_chart(box, found):
@@ -57,18 +42,18 @@ def ceiling_chart(box, found):
     ).format(_ruled(box.key, found.ruled))
     span = top - 40, top
     drawn = {name: np.minimum(y, top + 40) for name, y in singles.items()}
-    figure = _figure(
-        f, [Line("clean", 0, np.minimum(told.level, top + 40))], "dB at 1 m, one speaker, a sine", span,
-        under=[_line(f, y, name, STROKES[name]) for name, y in drawn.items()],
-        notes=_names(f, drawn, span),
-    )  # fmt: skip
     at = [int(np.argmin(abs(np.log(f / each)))) for each in LISTED]
-    rows = tuple(
+    rows = (
         (f"{each}", _level(told.level[i]), STOPS[str(told.by[i])], *(_level(y[i]) for y in singles.values()))
         for each, i in zip(LISTED, at, strict=True)
     )
     columns = ("Hz", "clean to, dB", "stopped by", *(f"by {name}, dB" for name in singles))
-    return Chart("ceiling", sentence, _plain(sentence), _json(figure), columns, rows)
+    return over_frequency(
+        "ceiling", sentence, columns, rows, f, [Line("clean", 0, np.minimum(told.level, top + 40))],
+        "dB at 1 m, one speaker, a sine", span,
+        under=[curve(f, y, name, STROKES[name], places=3) for name, y in drawn.items()],
+        notes=_names(f, drawn, span),
+    )  # fmt: skip
 
 
 def _level(value):
@@ -109,55 +94,42 @@ def _names(f, lines, span):
         if room[best] <= -2:
             continue
         taken.append((across[best], mine[best]))
-        notes.append(
-            _note(
-                f"<b>{name}</b>", float(np.log10(grid[best])), float(low + mine[best] * (high - low)),
-                bgcolor="var(--leaf)", font=dict(color=STROKES[name]["color"], size=16),
-            )
-        )  # fmt: skip
+        height = low + mine[best] * (high - low)
+        notes.append(name_at(f"<b>{name}</b>", np.log10(grid[best]), height, STROKES[name]))
     return notes
 
 
 def below_chart(box, found):
     """Travel at the stated drive from 2 Hz up, as it is fed, and what a filter would make of it."""
     x, at = found.most_travel
-    traces = [_line(WATCHED, found.travel * 1e3, "as it is fed", PENCILS[0])]
+    traces = [curve(WATCHED, found.travel * 1e3, "as it is fed", PENCILS[0], places=3)]
     fed_otherwise = not np.allclose(found.travel, found.bare)
     if fed_otherwise:
-        traces.insert(0, _line(WATCHED, found.bare * 1e3, "without filter or capacitor", PENCILS[1]))
+        bare = curve(WATCHED, found.bare * 1e3, "without filter or capacitor", PENCILS[1], places=3)
+        traces.insert(0, bare)
     if found.player:
-        traces.append(_line(found.player.now.f, found.player.now.x * 1e3, "record player", PENCILS[2]))
+        player = found.player.now
+        traces.append(curve(player.f, player.x * 1e3, "record player", PENCILS[2], places=3))
     Xmax = box.Xmax
-    shapes, notes = [], []
+    shapes, notes = [], [*axis_words("mm each way", "frequency, Hz")]
     if Xmax:
-        shapes.append(_level_line(Xmax * 1e3))
-        notes.append(_note(f"{Xmax * 1e3:.1f}: end of its clean travel", 1, Xmax * 1e3, xref="paper",
-                           xanchor="right", yanchor="bottom", bgcolor="var(--leaf)"))  # fmt: skip
+        words = f"{Xmax * 1e3:.1f}: end of its clean travel"
+        shapes.append(level_line(Xmax * 1e3))
+        notes.append(above(words, Xmax * 1e3, bgcolor="var(--leaf)"))
     words = "; the sheet gives no Xmax" if Xmax is None else _against(x, Xmax)
     sentence = Markup(
         "At {} the cone of {} moves most at <b>{:.0f}&nbsp;Hz</b>, watched from 10 up: {:.1f} mm each way{}."
-    ).format(_stated(box), box.key, at, x * 1e3, words)
+    ).format(stated(box), box.key, at, x * 1e3, words)
     if fed_otherwise:
         sentence += Markup(" Dashed: without filter or capacitor.")
     if found.player:
         sentence += Markup(" Dotted: the record player alone.")
     top = 1.1 * max(float(np.max(found.travel[WATCHED >= 10])), Xmax or 0) * 1e3
-    figure = _own(
-        traces,
-        (2, 200),
-        (2, 5, 10, 20, 50, 100, 200),
-        (0, top),
-        "mm each way",
-        "frequency, Hz",
-        shapes,
-        notes,
-    )
     curves = [found.travel] + ([found.bare] if fed_otherwise else [])
     columns = ("Hz", "as it is fed, mm") + (("without filter or capacitor, mm",) if fed_otherwise else ())
-    rows = tuple(
-        (f"{each}", *(f"{1e3 * np.interp(each, WATCHED, curve):.2f}" for curve in curves)) for each in BELOW
-    )
-    return Chart("below", sentence, _plain(sentence), _json(figure), columns, rows)
+    rows = ((f"{at}", *(f"{1e3 * np.interp(at, WATCHED, each):.2f}" for each in curves)) for at in BELOW)
+    axis = log_axis(2, 200, (2, 5, 10, 20, 50, 100, 200))
+    return chart("below", sentence, columns, rows, traces, axis, (0, top), notes, shapes)
 
 
 def _against(x, Xmax):
@@ -174,21 +146,16 @@ def heat_chart(box, found):
     loss = float(told.now.loss)
     sentence = Markup(
         "After long noise of {} the coil is <b>{:.0f}&nbsp;K</b> warmer and takes {:.1f} dB away. {}"
-    ).format(_stated(box), float(told.now.rise), loss, _taken(loss))
-    mark = dict(
-        type="scatter", x=[box.watts], y=[loss], mode="markers", marker=dict(color="var(--ink)", size=9),
-        hoverinfo="skip",
-    )  # fmt: skip
+    ).format(stated(box), float(told.now.rise), loss, _taken(loss))
     low, high = float(told.watts[0]), float(told.watts[-1])
     ticks = [tick for tick in (1, 2, 5, 10, 20, 50, 100, 200, 500, 1000, 2000, 5000) if low <= tick <= high]
-    figure = _own(
-        [_line(told.watts, told.loss, "dB lost", PENCILS[0]), mark], (low, high), ticks,
-        (0, 1.1 * float(told.loss[-1])), "dB less than a cold coil gives", "watts into the cold coil", (), (),
+    traces = [curve(told.watts, told.loss, "dB lost", PENCILS[0], places=3), dot(box.watts, loss)]
+    rows = ((f"{tick}", f"{np.interp(np.log(tick), np.log(told.watts), told.loss):.1f}") for tick in ticks)
+    return chart(
+        "heat", sentence, ("W", "dB lost"), rows, traces, log_axis(low, high, ticks),
+        (0, 1.1 * float(told.loss[-1])),
+        axis_words("dB less than a cold coil gives", "watts into the cold coil"),
     )  # fmt: skip
-    rows = tuple(
-        (f"{tick}", f"{np.interp(np.log(tick), np.log(told.watts), told.loss):.1f}") for tick in ticks
-    )
-    return Chart("heat", sentence, _plain(sentence), _json(figure), ("W", "dB lost"), rows)
 
 
 def _taken(loss):
@@ -197,25 +164,3 @@ def _taken(loss):
     if loss < 3:
         return "It dulls what should be loud; it comes back as the coil cools."
     return "That is much: less drive, a driver that bears more, or several."
-
-
-def _line(x, y, name, stroke):
-    return dict(type="scatter", x=_rounded(x, 2), y=_rounded(y, 3), mode="lines", name=name, line=stroke)
-
-
-def _own(traces, span_x, ticks, span_y, unit, words, shapes, notes):
-    """A figure over an x axis of its own."""
-    layout = dict(
-        xaxis=dict(
-            range=[float(np.log10(end)) for end in span_x], tickvals=list(ticks),
-            ticktext=[str(tick) for tick in ticks],
-        ),
-        yaxis=dict(range=list(span_y)),
-        shapes=list(shapes),
-        annotations=[
-            *notes,
-            _note(unit, 0, 1, xref="paper", yref="paper", xanchor="left", yanchor="bottom", yshift=4),
-            _note(words, 1, 0, xref="paper", yref="paper", xanchor="right", yanchor="top", yshift=-24),
-        ],
-    )  # fmt: skip
-    return go.Figure(dict(data=traces, layout=layout), _validate=False)

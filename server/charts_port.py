@@ -1,13 +1,23 @@
 """The charts of the page "Port": its air against power, and the port as a pipe."""
 
 import numpy as np
-import orjson
-import plotly.graph_objects as go
 from markupsafe import Markup
 
 from calc.sound.pipe import HIDDEN
 from calc.sound.port import CAUTIOUS_SPEED, OLDER_SPEED
-from server.charts import PENCILS, Chart
+from server.figures import (
+    PENCILS,
+    above,
+    axis_words,
+    beside,
+    chart,
+    curve,
+    level_line,
+    log_axis,
+    note,
+    shaded,
+    upright,
+)
 
 LEVELS = 48.0
 """What the chart of the pipe shows below its top. [dB]"""
@@ -32,18 +42,17 @@ def power_chart(blowing, watts):
             lines.insert(1, ("least loss", blowing.least))
     top = max(22.0, 1.08 * float(np.interp(min(4 * watts, P[-1]), P, blowing.speed)))
     notes = [
-        _paper("m/s peak in the port", 0, 1, "left", "bottom", 4),
-        _paper("power, watts", 1, 0, "right", "top", -24),
-        _words(f"{CAUTIOUS_SPEED.value:.0f} to {OLDER_SPEED.value:.0f}: heard", OLDER_SPEED.value),
+        *axis_words("m/s peak in the port", "power, watts"),
+        above(f"{CAUTIOUS_SPEED.value:.0f} to {OLDER_SPEED.value:.0f}: heard", OLDER_SPEED.value, "left"),
     ]
     shapes = [
-        _level(CAUTIOUS_SPEED.value),
-        _level(OLDER_SPEED.value),
-        _band(CAUTIOUS_SPEED.value, OLDER_SPEED.value),
+        level_line(CAUTIOUS_SPEED.value),
+        level_line(OLDER_SPEED.value),
+        shaded(CAUTIOUS_SPEED.value, OLDER_SPEED.value),
     ]
     if P[0] <= watts <= P[-1]:
-        shapes.append(_upright(watts, 0, top))
-        notes.append(_beside(f"{watts:.3g} W", np.log10(watts), 0.06 * top))
+        shapes.append(upright(watts, 0, top))
+        notes.append(beside(f"{watts:.3g} W", watts, 0.06 * top))
     sentence = Markup(
         "The air comes to {:.0f}&nbsp;m/s at <b>{}&nbsp;watts</b>, to {:.0f} at <b>{}&nbsp;watts</b>{}."
     ).format(
@@ -98,21 +107,20 @@ def pipe_chart(pipes, panel="back"):
     top = max(6.0, float(np.ceil(level.max() + 3)))
     low = top - LEVELS
     notes = [
-        _paper("dB over the woofer's middle level", 0, 1, "left", "bottom", 4),
-        _paper("frequency, Hz", 1, 0, "right", "top", -24),
-        dict(_words(f"{-HIDDEN:.0f} under: hidden", HIDDEN), bgcolor="var(--leaf)"),
+        *axis_words("dB over the woofer's middle level", "frequency, Hz"),
+        above(f"{-HIDDEN:.0f} under: hidden", HIDDEN, "left", bgcolor="var(--leaf)"),
     ]
-    shapes = [_level(HIDDEN)]
+    shapes = [level_line(HIDDEN)]
     heard = pipes.filtered if pipes.filtered is not None else level
     for each in _strongest(pipes):
         at = float(np.interp(each.f, f, heard))
         if at > low:
-            shapes.append(_upright(each.f, low, at))
-            notes.append(_beside(f"{each.f:.0f}", np.log10(each.f), low + 2))
+            shapes.append(upright(each.f, low, at))
+            notes.append(beside(f"{each.f:.0f}", each.f, low + 2))
     if pipes.plane < f[-1]:
         edge = float(max(pipes.plane, f[0]))
-        shapes.append(dict(_band(low, top), xref="x", x0=edge, x1=float(f[-1])))
-        notes.append(dict(_beside("others join", np.log10(edge), top), yanchor="top"))
+        shapes.append(shaded(low, top, xref="x", x0=edge, x1=float(f[-1])))
+        notes.append(beside("others join", edge, top, yanchor="top"))
     ticks = [at for at in NOTES if f[0] <= at <= f[-1]]
     columns = ["Hz", "what fits there", "the port, dB"]
     if pipes.filtered is not None:
@@ -188,40 +196,17 @@ def _over(level):
 
 def _chart(name, sentence, x, lines, notes, shapes, span, ticks, columns, rows, places):
     traces = [
-        dict(
-            type="scatter", mode="lines", name=words, line=PENCILS[pencil],
-            x=_rounded(x, 2), y=_rounded(y, places + 1),
-        )
+        curve(x, y, words, PENCILS[pencil], places + 1)
         for pencil, (words, y) in reversed(list(enumerate(lines)))
-    ]  # fmt: skip
-    layout = dict(
-        xaxis=dict(
-            range=[float(np.log10(x[0])), float(np.log10(x[-1]))],
-            tickvals=ticks,
-            ticktext=[f"{at:g}" for at in ticks],
-            tickangle=0,
-        ),
-        yaxis=dict(range=[float(span[0]), float(span[1])]),
-        annotations=notes,
-        shapes=shapes,
-    )
-    figure = go.Figure(dict(data=traces, layout=layout), _validate=False)
-    return Chart(
-        name,
-        sentence,
-        Markup(sentence).striptags().replace("\N{NO-BREAK SPACE}", " "),
-        orjson.dumps(figure.to_plotly_json(), option=orjson.OPT_SERIALIZE_NUMPY).decode(),
-        columns,
-        tuple(rows),
-    )
+    ]
+    axis = log_axis(x[0], x[-1], ticks) | dict(tickangle=0)
+    return chart(name, sentence, columns, rows, traces, axis, span, notes, shapes)
 
 
 def _name(words, pencil, x, y, **side):
     """A line's name at a point of it."""
-    return dict(
-        text=words, x=float(np.log10(x)), y=float(y), showarrow=False, borderpad=1, bgcolor="var(--leaf)",
-        font=dict(color=PENCILS[pencil]["color"]), **side,
-    )  # fmt: skip
+    font = dict(color=PENCILS[pencil]["color"])
+    return note(words, float(np.log10(x)), float(y), bgcolor="var(--leaf)", font=font, **side)
 
 
 def _rising(x, lines, span):
@@ -270,53 +255,3 @@ def _decades(P):
 def _round(power):
     """Watts in two figures or whole ones."""
     return f"{power:.2g}" if power < 10 else f"{power:.0f}"
-
-
-def _rounded(values, places):
-    return np.round(values, places).astype(np.float32)
-
-
-def _paper(text, x, y, xanchor, yanchor, yshift):
-    return dict(
-        text=text, x=x, y=y, xref="paper", yref="paper", xanchor=xanchor, yanchor=yanchor, yshift=yshift,
-        showarrow=False, borderpad=1,
-    )  # fmt: skip
-
-
-def _words(text, y):
-    """Words above a level line, from the left."""
-    return dict(
-        text=text, x=0, y=y, xref="paper", xanchor="left", yanchor="bottom", showarrow=False, borderpad=1
-    )
-
-
-def _beside(text, x, y):
-    return dict(
-        text=text, x=float(x), y=float(y), xanchor="left", showarrow=False, borderpad=1, bgcolor="var(--leaf)"
-    )
-
-
-def _level(y):
-    return dict(
-        type="line",
-        xref="paper",
-        x0=0,
-        x1=1,
-        y0=y,
-        y1=y,
-        line=dict(color="var(--ink)", width=1.5, dash="3px,3px"),
-    )
-
-
-def _upright(x, low, high):
-    return dict(
-        type="line", x0=float(x), x1=float(x), y0=float(low), y1=float(high),
-        line=dict(color="var(--ink)", width=1.5, dash="2px,3px"),
-    )  # fmt: skip
-
-
-def _band(low, high):
-    return dict(
-        type="rect", xref="paper", x0=0, x1=1, y0=float(low), y1=float(high), fillcolor="var(--hair)",
-        opacity=0.35, line=dict(width=0), layer="below",
-    )  # fmt: skip

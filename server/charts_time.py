@@ -1,11 +1,11 @@
 """The chart of a sudden push: what each box does with a step of voltage, over time."""
 
 import numpy as np
-import plotly.graph_objects as go
 from markupsafe import Markup, escape
 
 from calc.sound.time_domain import room_tenth
-from server.charts import PENCILS, Chart, _json, _level_line, _note, _plain, _rounded, pencilled
+from server.charts import pencilled
+from server.figures import PENCILS, above, axis_words, chart, curve, level_line, name_at, shaded
 from server.telling import two_figures
 
 LISTED = (0, 1, 2, 5, 10, 15, 20, 30, 50, 70, 100, 150, 200, 300, 500, 1000)
@@ -29,35 +29,22 @@ def step_chart(result, steps):
     end = max(step.length for step in known.values())
     t = np.linspace(0, end, POINTS)
     curves = {key: np.interp(t, step.t, step.p, right=0.0) for key, step in known.items()}
-    low = min(-0.2, 1.15 * min(float(curve.min()) for curve in curves.values()))
+    low = min(-0.2, 1.15 * min(float(each.min()) for each in curves.values()))
     pencils = {key: PENCILS[n % len(PENCILS)] for n, key in enumerate(pencilled(result))}
-    traces = [
-        dict(type="scatter", mode="lines", name=key, line=pencils[key], x=_rounded(t * 1e3, 2),
-             y=_rounded(curve, 3))
-        for key, curve in reversed(curves.items())
-    ]  # fmt: skip
+    traces = [curve(t * 1e3, each, key, pencils[key], places=3) for key, each in reversed(curves.items())]
     notes = [
-        _note("pressure, over its largest", 0, 1, xref="paper", yref="paper", xanchor="left",
-              yanchor="bottom", yshift=4),
-        _note("time, ms", 1, 0, xref="paper", yref="paper", xanchor="right", yanchor="top", yshift=-24),
-        _note("within a tenth", 1, 0.1, xref="paper", xanchor="right", yanchor="bottom"),
+        *axis_words("pressure, over its largest", "time, ms"),
+        above("within a tenth", 0.1),
         *_letters(t, curves, low, pencils),
-    ]  # fmt: skip
-    band = dict(type="rect", xref="paper", x0=0, x1=1, y0=-0.1, y1=0.1, fillcolor="var(--hair)", opacity=0.35,
-                line=dict(width=0), layer="below")  # fmt: skip
-    layout = dict(
-        xaxis=dict(type="linear", range=[0, end * 1e3], tickmode="auto", nticks=6, hoverformat=".1f"),
-        yaxis=dict(range=[low, 1.08]),
-        annotations=notes,
-        shapes=[band, _level_line(0)],
-    )
-    figure = go.Figure(dict(data=traces, layout=layout), _validate=False)
-    rows = tuple(
+    ]
+    axis = dict(type="linear", range=[0, end * 1e3], tickmode="auto", nticks=6, hoverformat=".1f")
+    rows = (
         (f"{at}", *(f"{np.interp(at / 1e3, step.t, step.p, right=0.0):.2f}" for step in known.values()))
         for at in LISTED
         if at <= end * 1e3
     )
-    return Chart("step", sentence, _plain(sentence), _json(figure), ("ms", *known), rows)
+    shapes = [shaded(-0.1, 0.1), level_line(0)]
+    return chart("step", sentence, ("ms", *known), rows, traces, axis, (low, 1.08), notes, shapes)
 
 
 def _ms(seconds):
@@ -69,18 +56,15 @@ def _letters(t, curves, low, pencils):
     if len(curves) < 2:
         return []
     x, taken, notes = t / t[-1], [], []
-    for key, curve in curves.items():
-        y = (curve - low) / (1.08 - low)
+    for key, mine in curves.items():
+        y = (mine - low) / (1.08 - low)
         room = np.min(
-            [abs(curve - other) / (1.08 - low) for name, other in curves.items() if name != key], axis=0
+            [abs(mine - other) / (1.08 - low) for name, other in curves.items() if name != key], axis=0
         )
         for x0, y0 in taken:
             room = np.minimum(room, np.hypot(1.6 * (x - x0), y - y0))
         room[(x < 0.02) | (x > 0.97)] = -1
         best = int(np.argmax(room))
         taken.append((x[best], y[best]))
-        notes.append(
-            _note(f"<b>{escape(key)}</b>", float(t[best] * 1e3), float(curve[best]), bgcolor="var(--leaf)",
-                  font=dict(color=pencils[key]["color"], size=16))
-        )  # fmt: skip
+        notes.append(name_at(f"<b>{escape(key)}</b>", t[best] * 1e3, mine[best], pencils[key]))
     return notes

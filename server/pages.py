@@ -59,7 +59,7 @@ def _environment():
 
 
 templates = Jinja2Templates(env=_environment())
-templates.env.globals["chart_template"] = lambda: import_module("server.charts").TEMPLATE
+templates.env.globals["chart_template"] = lambda: import_module("server.figures").TEMPLATE
 
 
 @dataclass(frozen=True)

@@ -1,6 +1,6 @@
 """The cabinet as a body that the browser can turn: one mesh for each part, with its sawn edges inked.
 
-Colours are the names of the sheet's tokens, as in `server.charts`. Lengths in the figure are millimetres.
+Colours are the names of the sheet's tokens, as in `server.figures`. Lengths in the figure are millimetres.
 """
 
 from math import cos, dist, pi, prod, sin

@@ -2,7 +2,6 @@
 
 import json
 import re
-from base64 import b64decode
 from math import isfinite
 from pathlib import Path
 
@@ -12,10 +11,10 @@ import plotly.offline
 import pytest
 
 from calc.evaluate import evaluate
-from server import charts
 from server.beginnings import demo, from_plan
 from server.charts import box_charts, pencilled
 from server.documents import amend, read_project
+from server.figures import PENCILS, TEMPLATE
 
 ROOT = Path(__file__).parent.parent.parent
 NAMES = ["level", "port", "travel", "impedance", "largest", "delay"]
@@ -57,20 +56,11 @@ def drawn(request):
 
 def figures(drawn):
     for name, chart in drawn[1].items():
-        yield name, unpacked(json.loads(chart.figure))
-
-
-def unpacked(part):
-    """A figure with its arrays as lists of numbers: they are sent as bytes."""
-    if isinstance(part, dict) and set(part) == {"dtype", "bdata"}:
-        return np.frombuffer(b64decode(part["bdata"]), part["dtype"]).tolist()
-    if isinstance(part, dict):
-        return {name: unpacked(value) for name, value in part.items()}
-    return [unpacked(value) for value in part] if isinstance(part, list) else part
+        yield name, json.loads(chart.figure)
 
 
 def test_plotly_accepts_every_word(drawn):
-    template = json.loads(charts.TEMPLATE)
+    template = json.loads(TEMPLATE)
     allowed = "var(--ink)", "var(--leaf)", "var(--hair)", "var(--p1)", "var(--p2)", "var(--p3)", "var(--p4)"
     for name, figure in ((name, json.loads(chart.figure)) for name, chart in drawn[1].items()):
         text = json.dumps({**figure, "layout": {**figure["layout"], "template": template}})
@@ -87,7 +77,7 @@ def test_that_check_would_refuse_a_word_of_ours():
 
 def test_colours_are_tokens_of_the_style_sheet(drawn):
     sheet = (ROOT / "static" / "app.css").read_text()
-    for source in (*(json.dumps(figure) for _, figure in figures(drawn)), charts.TEMPLATE):
+    for source in (*(json.dumps(figure) for _, figure in figures(drawn)), TEMPLATE):
         for token in set(re.findall(r"var\((--[\w-]+)\)", source)):
             assert f"{token}:" in sheet, token
         assert not re.search(r"#[0-9a-fA-F]{3,6}\b", source)
@@ -157,9 +147,9 @@ def test_the_lines_are_the_curves(drawn):
 def test_the_chosen_box_has_the_first_pencil_and_each_letter_its_own_dash_everywhere(drawn):
     result, _ = drawn
     order = list(pencilled(result))
-    expected = {key: charts.PENCILS[n] for n, key in enumerate(order)}
-    dashes = {pencil["dash"] for pencil in charts.PENCILS}
-    assert len(dashes) == len(charts.PENCILS) == 4, "colour never tells alone"
+    expected = {key: PENCILS[n] for n, key in enumerate(order)}
+    dashes = {pencil["dash"] for pencil in PENCILS}
+    assert len(dashes) == len(PENCILS) == 4, "colour never tells alone"
     for name, figure in figures(drawn):
         if name == "impedance":
             continue
@@ -203,7 +193,7 @@ def test_each_sentence_says_the_results_numbers():
 def test_the_impedance_has_its_phase():
     result = result_of()
     box, chart = result.box, box_charts(result)["impedance"]
-    figure = unpacked(json.loads(chart.figure))
+    figure = json.loads(chart.figure)
     (phase,) = [line for line in figure["data"] if line.get("yaxis") == "y2"]
     exact = np.interp(phase["x"], box.response.f, box.response.Z_phase)
     assert np.max(np.abs(exact - np.array(phase["y"]))) < 1.5

@@ -8,15 +8,14 @@ import numpy as np
 import plotly.graph_objects as go
 import pytest
 from reading import made
-from test_charts import unpacked
 from test_drawings import check_dress, check_paper
 
 from calc.evaluate import evaluate
 from calc.evaluate_port_detail import port_detail
-from server import charts
 from server.charts_port import loudest, pipe_chart, power_chart
 from server.documents import amend, read_project
 from server.drawings.port_room import port_places
+from server.figures import TEMPLATE
 
 BOX = "alternatives.B.box"
 FLARED = {f"{BOX}.port.outer": "flared", f"{BOX}.port.inner": "flared", f"{BOX}.port.flare": 0.02}
@@ -50,14 +49,14 @@ def drawn(told):
 
 
 def test_plotly_accepts_them_and_every_number_is_one(told):
-    template = json.loads(charts.TEMPLATE)
+    template = json.loads(TEMPLATE)
     for name, chart in drawn(told).items():
         figure = json.loads(chart.figure)
         text = json.dumps({**figure, "layout": {**figure["layout"], "template": template}})
         text = re.sub(r"var\(--(ink|leaf|hair|p[1-4])\)", "#123456", text)
         assert "var(" not in text, name
         go.Figure(json.loads(text), skip_invalid=False)
-        for line in unpacked(figure)["data"]:
+        for line in figure["data"]:
             assert all(isfinite(y) for y in line["y"]) and list(line["x"]) == sorted(line["x"])
         for axis in ("xaxis", "yaxis"):
             low, high = figure["layout"][axis]["range"]
@@ -76,7 +75,7 @@ def test_a_sentence_is_the_same_for_eye_and_ear(told):
 def test_the_lines_and_the_table_are_the_calculation(told):
     result, detail = told
     blowing, chart = detail.blowing, drawn(told)["power"]
-    lines = {line["name"]: line for line in unpacked(json.loads(chart.figure))["data"]}
+    lines = {line["name"]: line for line in json.loads(chart.figure)["data"]}
     np.testing.assert_allclose(lines["no loss"]["y"], blowing.speed, atol=0.01)
     assert ("least loss" in lines) == (blowing.zeta[0] != blowing.zeta[1])
     for row, i in zip(chart.rows, range(0, len(blowing.power), 3), strict=True):
@@ -91,7 +90,7 @@ def test_the_pipe_is_drawn_as_it_was_told(told):
     assert (chart is None) == (pipes.level is None)
     if chart is None:
         return
-    lines = {line["name"]: line for line in unpacked(json.loads(chart.figure))["data"]}
+    lines = {line["name"]: line for line in json.loads(chart.figure)["data"]}
     np.testing.assert_allclose(lines["as it is"]["y"], pipes.level, atol=0.01)
     assert ("best lined" in lines) == (pipes.dead is not None)
     assert ("crossed over" in lines) == (pipes.filtered is not None)

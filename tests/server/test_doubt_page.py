@@ -7,7 +7,6 @@ import numpy as np
 import plotly.graph_objects as go
 import pytest
 from reading import BOXES, MADE, check, check_answers, check_looking, check_refusal, said
-from test_charts import unpacked
 
 from calc.evaluate import evaluate
 from calc.evaluate_doubt import box_band, box_doubt
@@ -247,7 +246,7 @@ def test_the_chart_shows_the_band(desk, name):
     sitting = desk(name)
     box, told = sitting.result.box, found(sitting)
     chart = doubt_chart(box, told)
-    figure = unpacked(json.loads(chart.figure))
+    figure = json.loads(chart.figure)
     low, high, plan = figure["data"]
     assert high["fill"] == "tonexty" and set(plan["y"]) == {0.0}
     paper = np.interp(low["x"], told.told.f, box.circuit.response(told.told.f).level)
@@ -276,7 +275,7 @@ def test_the_level_chart_shades_the_chosen_box(desk):
     result = evaluate(project)
     f, band = box_band(project, result)
     chart = box_charts(result, (f, band))["level"]
-    low, high, *_ = unpacked(json.loads(chart.figure))["data"]
+    low, high, *_ = json.loads(chart.figure)["data"]
     assert np.allclose(low["y"], np.interp(low["x"], f, band.low), atol=0.15)
     whole = box_doubt(project, result).told
     for quick, slow in zip(band, whole.band, strict=True):

@@ -7,7 +7,6 @@ import numpy as np
 import plotly.graph_objects as go
 import pytest
 from reading import BOXES, MADE, check, check_answers, check_looking, check_refusal, made, said
-from test_charts import unpacked
 
 from calc.evaluate import evaluate
 from calc.evaluate_inside import inside
@@ -188,8 +187,8 @@ def test_the_chart_is_what_was_reckoned(edits):
     ways = {name: way for name, way in now.treatments.items() if name in LETTERS}
     assert len(shown) == len(ways)
     for trace, way in zip(reversed(figure["data"]), ways.values(), strict=True):
-        assert np.allclose(unpacked(trace["x"]), now.f, atol=0.051)
-        assert np.allclose(unpacked(trace["y"]), way.ripple, atol=0.0051)
+        assert np.allclose(trace["x"], now.f, atol=0.051)
+        assert np.allclose(trace["y"], way.ripple, atol=0.0051)
         low, high = figure["layout"]["yaxis"]["range"]
         assert low < way.ripple.min() and way.ripple.max() < high
     dashes = {json.dumps(trace["line"]) for trace in figure["data"]}
