@@ -9,7 +9,7 @@ from itertools import combinations
 from math import inf, isfinite
 
 from calc.errors import InputError, require_not_negative
-from calc.network.netlist import GROUND
+from calc.network.netlist import GROUND, Coil
 
 METER = 0.1
 """Ohms that a plain meter and its leads may be off, after the leads were subtracted (common practice, no
@@ -115,19 +115,24 @@ def _require_known(names, known):
 def _joined(parts, node, one, other):
     """The parts with the nodes `one` and `other` made the same; ground, then the source keep their names."""
     keep, lose = (one, other) if one == GROUND or (one == node and other != GROUND) else (other, one)
-    rename = {lose: keep}
-    moved = (replace(part, nodes=tuple(rename.get(end, end) for end in part.nodes)) for part in parts)
-    return tuple(part for part in moved if part.nodes[0] != part.nodes[1]), rename.get(node, node)
+    moved, node = _renamed(parts, node, {lose: keep})
+    return tuple(part for part in moved if part.nodes[0] != part.nodes[1]), node
 
 
-def meter_reading(parts, node):
-    """What a meter reads from `node` to ground, everything at rest.
+def _renamed(parts, node, names):
+    moved = tuple(replace(part, nodes=tuple(names.get(end, end) for end in part.nodes)) for part in parts)
+    return moved, names.get(node, node)
+
+
+def meter_reading(parts, node, other=GROUND):
+    """What a meter reads from `node` to another, everything at rest.
 
     Parameters
     ----------
     parts : iterable of parts
         Each of one value, drivers with a known Re.
-    node : str
+    node, other : str
+        Where its tips are held.
 
     Returns
     -------
@@ -144,6 +149,8 @@ def meter_reading(parts, node):
     The meter's leads are not in it: hold them together and subtract what it reads. A large capacitor lets
     the reading climb for a second.
     """
+    if other != GROUND:  # what the second tip is held to plays ground's part
+        parts, node = _renamed(parts, node, {other: GROUND, GROUND: other})
     joined, fed = _without_wires([part for part in parts if isfinite(part.dc)], node)
     if fed == GROUND:
         return 0.0
@@ -227,3 +234,58 @@ def explain(expected, reading, meter=METER, share=METER_SHARE):
     if not reading >= 0:
         raise InputError("reading", "must be zero or a number above it, or open")
     return tuple(fault for fault, R in expected.items() if not _apart(*sorted((R, reading)), meter, share))
+
+
+@dataclass(frozen=True)
+class Probe:
+    """Two `nodes` to hold a meter to, and the `groups` that it then tells apart."""
+
+    nodes: tuple
+    groups: tuple
+
+
+def next_probe(network, faults, meter=METER, share=METER_SHARE):
+    """Where to hold the meter next, when a reading leaves several mistakes open.
+
+    Parameters
+    ----------
+    network : Network
+    faults : iterable of Fault
+        What the readings so far leave open, see `explain`.
+    meter, share : float
+        See `groups`. [ohm, -]
+
+    Returns
+    -------
+    Probe or None
+        The pair of nodes that tells the most of them apart, and of equal ones that which leaves the fewest
+        together; None if no reading of ohms can: then by continuity of each joint, by polarity, by ear.
+
+    Notes
+    -----
+    The tips are held to the joints themselves; nothing is unsoldered.
+    """
+    faults = tuple(faults)
+    best, score = None, (1, 0)
+    nodes = sorted({end for part in network.parts for end in part.nodes})
+    for pair in combinations(nodes, 2):
+        found = groups({fault: _probed(network, fault, *pair) for fault in faults}, meter, share)
+        gained = (len(found), -max((len(group.faults) for group in found), default=0))
+        if len(found) > 1 and gained > score:
+            best, score = Probe(pair, found), gained
+    return best
+
+
+def _probed(network, fault, node, other):
+    """The reading inside a network with a mistake, all of its nodes still there to be touched."""
+    parts, _ = faulted(network, fault)
+    if fault.kind == "unfed":
+        parts = network.parts
+    if fault.kind == "bridged":
+        ends = fault.names if len(fault.names) == 2 else _named(network.parts, fault.names[0]).nodes
+        parts = (*network.parts, Coil("bridge", tuple(ends), L=1e-6))  # of no resistance: a wire
+    return meter_reading(parts, node, other)
+
+
+def _named(parts, name):
+    return next(part for part in parts if part.name == name)

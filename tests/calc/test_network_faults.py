@@ -1,6 +1,7 @@
 """What a meter reads: Ohm's law by hand, and each faulty netlist solved at a thousandth of a hertz."""
 
 from dataclasses import replace
+from itertools import combinations
 from math import inf, isinf
 
 import numpy as np
@@ -17,6 +18,7 @@ from calc.network.faults import (
     faulted,
     groups,
     meter_reading,
+    next_probe,
     readings,
     single_faults,
 )
@@ -187,6 +189,53 @@ def test_a_reading_is_explained():
     assert explain(expected, 0.0, meter=0.0, share=0.0) == ()
 
 
+def test_the_next_place_for_the_meter():
+    """By hand, at the tweeter's own tags: 4.8 beside 10 beside 2.2 + 0.25, and less one of them."""
+    suspects = [HEALTHY, Fault("open", ("tweeter",)), Fault("open", ("R1",)), Fault("open", ("L2",))]
+    probe = next_probe(two_way(), suspects)
+    assert len(probe.groups) == 4, "all four told apart"
+    across = {fault: group for group in probe.groups for fault in group.faults}
+    assert set(probe.nodes) < {"0", "in", "w", "t", "u"}
+
+    def beside(*R):
+        return 1 / sum(1 / one for one in R)
+
+    assert_allclose(meter_reading(two_way().parts, "u"), beside(4.8, 10.0, 2.45))
+    assert_allclose(meter_reading(two_way().parts, "0", "u"), beside(4.8, 10.0, 2.45))
+    assert_allclose(meter_reading(two_way().parts, "u", "t"), beside(2.2, 0.25 + beside(4.8, 10.0)))
+    assert across[HEALTHY].healthy and not across[suspects[1]].healthy
+
+
+def test_what_no_ohms_can_tell_has_no_next_place():
+    """Polarity, and a capacitor that is open anyway."""
+    assert next_probe(two_way(), [HEALTHY, Fault("reversed", ("woofer",)), Fault("open", ("C1",))]) is None
+    assert next_probe(two_way(), []) is None
+
+
+def test_a_dry_joint_at_the_terminals_is_told_from_a_burned_woofer():
+    probe = next_probe(two_way(), [Fault("unfed"), Fault("open", ("woofer",)), Fault("bridged", ("in", "w"))])
+    assert len(probe.groups) == 3
+
+
+@pytest.mark.parametrize("i", range(10))
+def test_a_meter_between_any_two_nodes_against_the_nodal_matrix(i):
+    """A general library's solve of the conductances, one ampere in at one node and out at the other."""
+    parts = [part for part in networks()[i].parts if not isinf(part.dc) and part.dc > 0]
+    nodes = sorted({end for part in parts for end in part.nodes})
+    G = np.zeros((len(nodes), len(nodes)))
+    for part in parts:
+        a, b = (nodes.index(end) for end in part.nodes)
+        G[[a, b], [a, b]] += 1 / part.dc
+        G[[a, b], [b, a]] -= 1 / part.dc
+    inverse = np.linalg.pinv(G)
+    for one, other in combinations(nodes, 2):
+        x = np.zeros(len(nodes))
+        x[[nodes.index(one), nodes.index(other)]] = 1, -1
+        joined = np.allclose(G @ inverse @ x, x)  # else no current can flow between them
+        R = x @ inverse @ x if joined else inf
+        assert_allclose(meter_reading(parts, one, other), R, rtol=1e-6, err_msg=f"{one} {other}")
+
+
 def test_equal_parts_are_no_swap():
     twins = Network((
         DriverPart("one", ("in", "m"), WOOFER), DriverPart("other", ("m", "0"), WOOFER),
@@ -210,6 +259,7 @@ def test_a_driver_of_unknown_coil_is_refused():
         (lambda: faulted(two_way(), Fault("open", ("C9",))), "names"),
         (lambda: faulted(two_way(), Fault("bridged", ("t", "x9"))), "names"),
         (lambda: faulted(two_way(), Fault("haunted", ("C1",))), "kind"),
+        (lambda: next_probe(two_way(), [Fault("bridged", ("C9",))]), "names"),
         (lambda: explain({HEALTHY: 6.0}, float("nan")), "reading"),
         (lambda: explain({HEALTHY: 6.0}, -1.0), "reading"),
         (lambda: groups({HEALTHY: 6.0}, meter=-1.0), "meter"),
