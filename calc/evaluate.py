@@ -6,7 +6,7 @@ from calc.errors import inputs_at
 from calc.evaluate_box import box as evaluated_box
 from calc.evaluate_box import fields_of
 from calc.evaluate_cabinet import cabinet as built_cabinet
-from calc.evaluate_cabinet import misfits as found_misfits
+from calc.evaluate_cabinet import clashes as found_clashes
 from calc.result import AirResult, DriverResult, Result
 from calc.shop.boring import round_hole
 from calc.shop.boring import seat as bored_seat
@@ -46,7 +46,8 @@ def evaluate(project, f=FREQUENCIES):
     with fields_of(project, project.chosen):
         built = evaluated_box(project.chosen, project, drivers, place, cabinet, f, built=True)
 
-    misfits = found_misfits(project, chosen.box, cabinet)
+    clashes = found_clashes(project, chosen.box, cabinet)
+    misfits = tuple((each.field, each.sentence) for each in clashes)
     rows = cut_list(cabinet.carcass, cabinet.braces, project.speakers, _sheet_of_each(project))
     return Result(
         air=place,
@@ -63,6 +64,7 @@ def evaluate(project, f=FREQUENCIES):
         seats=_seats(project),
         radiator_seat=_radiator_seat(project),
         holes=_holes(project, cabinet),
+        clashes=clashes,
         misfits=misfits,
         facts=(
             *misfits,

@@ -7,7 +7,8 @@ import numpy as np
 from calc.cabinet.balance import mass_and_centre
 from calc.cabinet.bracing import braces as braced
 from calc.cabinet.chambers import lower_air, shelf_height
-from calc.cabinet.openings import misfits as cabinet_misfits
+from calc.cabinet.clashes import Clash
+from calc.cabinet.clashes import clashes as cabinet_clashes
 from calc.cabinet.openings import openings as placed_openings
 from calc.cabinet.panels import carcass as built_carcass
 from calc.cabinet.panels import grooved
@@ -64,9 +65,9 @@ def cabinet(project, chosen, place):
     return CabinetResult(carcass, bracing.braces, opened, book, box.Vb, cut, mass, centre, chambers)
 
 
-def misfits(project, box, made):
-    """What does not fit of drivers, ports, braces and wood: ((field, sentence), ...)."""
-    found = cabinet_misfits(
+def clashes(project, box, made):
+    """What does not fit of drivers, ports, braces and wood: `Clash`es, their fields as in the document."""
+    found = cabinet_clashes(
         made.carcass,
         made.openings,
         seats=project.cabinet.seats,
@@ -77,8 +78,8 @@ def misfits(project, box, made):
         braces=made.braces,
         finish=project.cabinet.finish,
     )
-    found = (*found, *_chamber_facts(project, box, made))
-    return tuple((_path(project, field), sentence) for field, sentence in found)
+    chambers = (Clash("chamber", field, said, said) for field, said in _chamber_facts(project, box, made))
+    return tuple(replace(each, field=_path(project, each.field)) for each in (*found, *chambers))
 
 
 # --- Two chambers

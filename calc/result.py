@@ -190,7 +190,8 @@ class CabinetResult:
 class Result:
     """All of it. `built` is the chosen box once more, with the air that the cabinet really leaves it.
 
-    `misfits` are ((field, sentence), ...) of what cannot stand as it is; `facts` are those and all else that
+    `clashes` are `calc.cabinet.clashes.Clash`es, what cannot stand as it is, by how much and where;
+    `misfits` are the same as ((field, sentence), ...); `facts` are those and all else that
     is to be known before the first cut, joints and power too. `radiator_seat` is how each passive radiator of
     the chosen box is bored, as `seats` are for drivers; None where there is none or its sheet gives no size.
     """
@@ -206,6 +207,7 @@ class Result:
     sheets_at_least: dict
     seats: dict
     holes: tuple
+    clashes: tuple
     misfits: tuple
     facts: tuple
     radiator_seat: object | None = None

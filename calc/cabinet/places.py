@@ -3,8 +3,9 @@
 from dataclasses import replace
 from types import SimpleNamespace
 
+from calc.cabinet.clashes import misfits
 from calc.cabinet.frames import body
-from calc.cabinet.openings import Opening, middle, misfits
+from calc.cabinet.openings import Opening, middle
 
 STEP = 0.002
 """From one place that is tried to the next. [m]"""

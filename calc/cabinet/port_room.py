@@ -88,7 +88,7 @@ def port_room(carcass, openings, port, port_length, panel, *, of="port", seats=N
 
     Notes
     -----
-    The rules of `openings.misfits`: between the walls, `LEAST_WOOD` from every other opening of the panel,
+    The rules of `clashes.clashes`: between the walls, `LEAST_WOOD` from every other opening of the panel,
     clear of braces, clear of magnets that the tube of a port through the back would meet, and in its own one
     of two chambers. Places are a grid, so that a gap narrower than a step may be missed.
     """

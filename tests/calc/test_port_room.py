@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 from numpy.testing import assert_allclose
 
-from calc.cabinet.openings import misfits
+from calc.cabinet.clashes import misfits
 from calc.cabinet.port_room import PortRoom, near_inner_end, port_room
 from calc.evaluate import evaluate
 from calc.evaluate_port import tubes
