@@ -21,6 +21,7 @@ import time
 from contextlib import contextmanager
 from dataclasses import dataclass
 from datetime import UTC, datetime
+from functools import lru_cache
 from pathlib import Path
 
 import orjson
@@ -305,7 +306,8 @@ class Store:
     def _read(self, id, path, whole=True):
         """Read one revision's file; raise `_Unreadable` with a sentence, or `NewerFormat`."""
         try:
-            envelope = orjson.loads(path.read_bytes())
+            file = path.read_bytes()
+            envelope = orjson.loads(file)
         except orjson.JSONDecodeError as fault:
             raise _Unreadable("The project's file is damaged: it is not readable as JSON.") from fault
         try:
@@ -318,7 +320,7 @@ class Store:
         if whole:
             try:
                 document = migrated(document)
-                read_project(document)
+                _require_valid(file)
             except FieldErrors as fault:
                 place, sentence = next(iter(fault.by_field.items()))
                 raise _Unreadable(f"The project's file is damaged: {place} {sentence}.") from fault
@@ -394,6 +396,12 @@ def _envelope(document, revision):
         "project": document,
     }
     return json.dumps(envelope, ensure_ascii=False, allow_nan=False, indent=1).encode() + b"\n"
+
+
+@lru_cache(maxsize=64)
+def _require_valid(file):
+    """Raise `FieldErrors` where the bytes of a file hold no valid project; bytes that passed pass again."""
+    read_project(orjson.loads(file)["project"])
 
 
 def _earlier(place, number):

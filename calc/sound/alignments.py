@@ -5,6 +5,7 @@ G = s⁴/(s⁴ + a1 s³ + a2 s² + a3 s + 1), and a family of such filters gives
 """
 
 from dataclasses import dataclass
+from functools import lru_cache
 from math import cos, log10, pi, sin, sqrt
 from typing import NamedTuple
 
@@ -266,6 +267,7 @@ class VentedStart:
     parameter: float | None = None
 
 
+@lru_cache(maxsize=64)  # a page asks for the same driver's again after each change to its box
 def vented_starting_point(fs, Qts, Vas, QL=7.0, Qes=None):
     """The vented box that belongs to a driver, and the ones that nearly do.
 

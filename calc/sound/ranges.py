@@ -39,7 +39,7 @@ def problem(symbol, value):
         In SI units; of an array, every member counts.
     """
     low, high = LIMITS[symbol]
-    if isinstance(value, float | int) and low <= value <= high:
+    if isinstance(value, float | int) and (low <= value <= high or (value == 0 and symbol in MAY_BE_ZERO)):
         return None  # nearly always, and quick
     value = np.asarray(value, dtype=float)
     if symbol in MAY_BE_ZERO:
