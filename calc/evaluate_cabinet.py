@@ -65,6 +65,11 @@ def cabinet(project, chosen, place):
     return CabinetResult(carcass, bracing.braces, opened, book, box.Vb, cut, mass, centre, chambers)
 
 
+def opened_again(project, box, made):
+    """A `CabinetResult` whose openings alone lie elsewhere, as the `project` says now."""
+    return replace(made, openings=_openings(project, box, made.carcass, made))
+
+
 def clashes(project, box, made):
     """What does not fit of drivers, ports, braces and wood: `Clash`es, their fields as in the document."""
     found = cabinet_clashes(
