@@ -6,6 +6,8 @@ from typing import NamedTuple
 import numpy as np
 
 from calc.sound import cavity, circuit, filling
+from calc.sound.lined_line import Layer, Line, end_layers, middle_layer, mode_Q, slab_layer, wall_layers
+from calc.sound.ripple import Placed, axial_ripple
 
 FEW = 8
 """How many standing waves are told of."""
@@ -243,14 +245,14 @@ def _untold(each, built, places):
 
 def _treatment(name, layers, inner, f, built, places, air, untold, slanting):
     lines = {side: _line(side, inner, built.apparent, layers.get(side, ())) for side in cavity.SIDES}
-    rings = {side: cavity.mode_Q(1, line, air.c, air.rho, air.mu) for side, line in lines.items()}
+    rings = {side: mode_Q(1, line, air.c, air.rho, air.mu) for side, line in lines.items()}
     rings = {side: ring and ring[0] for side, ring in rings.items()}
     tall = lines["height"]
     volume = sum((a.end - a.start) * a.share for a in tall.layers) / tall.length * built.Vb
     if untold:
         return Treatment(name, volume, rings)
-    placed = [cavity.Placed(line, *(at or () for at in places[side])) for side, line in lines.items()]
-    added = cavity.axial_ripple(f, built.circuit.driver, placed, air.c, air.rho, air.mu, **_others(f, built))
+    placed = [Placed(line, *(at or () for at in places[side])) for side, line in lines.items()]
+    added = axial_ripple(f, built.circuit.driver, placed, air.c, air.rho, air.mu, **_others(f, built))
     told = np.flatnonzero(f < slanting)
     most = told[int(np.argmax(abs(added[told])))]
     return Treatment(name, volume, rings, added, float(abs(added[most])), float(f[most]))
@@ -269,7 +271,7 @@ def _side_of(f, inner, c):
 def _line(side, inner, volume, layers):
     """A side of the box as a line that holds that much air."""
     a, b = (length for name, length in inner.items() if name != side)
-    return cavity.Line(inner[side], volume / inner[side], 2 * (a + b), layers)
+    return Line(inner[side], volume / inner[side], 2 * (a + b), layers)
 
 
 def _others(f, built):
@@ -299,27 +301,27 @@ def _linings(lining, inner, worst, depth, sigma):
     """The ways to line the box, by name: layers along each side. The first is the box as it stands."""
     ways = {
         "bare": {},
-        "ends": _across(inner, worst, 2 * depth, sigma, cavity.end_layers(inner[worst], depth, sigma)),
+        "ends": _across(inner, worst, 2 * depth, sigma, end_layers(inner[worst], depth, sigma)),
         "walls": {side: _on_walls(side, inner, depth, sigma) for side in cavity.SIDES},
-        "pad": _across(inner, worst, depth, sigma, (cavity.middle_layer(inner[worst], depth, sigma),)),
+        "pad": _across(inner, worst, depth, sigma, (middle_layer(inner[worst], depth, sigma),)),
     }
     if lining is None or not lining.share:
         return ways
     if lining.place == "walls":
         return {"walls": ways.pop("walls"), **ways}
     loose = _sigma(replace(lining, density=max(1.0, lining.density * lining.share)))
-    return {"loose": {side: (cavity.Layer(0.0, inner[side], loose),) for side in inner}, **ways}
+    return {"loose": {side: (Layer(0.0, inner[side], loose),) for side in inner}, **ways}
 
 
 def _on_walls(side, inner, depth, sigma):
     others = tuple(length for name, length in inner.items() if name != side)
-    return cavity.wall_layers(inner[side], others, depth, sigma)
+    return wall_layers(inner[side], others, depth, sigma)
 
 
 def _across(inner, worst, thickness, sigma, along):
     """Layers `along` the worst side; for the others, whose air slides past them, what they are there."""
     slab = {
-        side: (cavity.slab_layer(inner[side], thickness, inner[worst], sigma, faces=2),)
+        side: (slab_layer(inner[side], thickness, inner[worst], sigma, faces=2),)
         for side in inner
         if side != worst
     }

@@ -19,7 +19,7 @@ from math import inf, pi
 import numpy as np
 
 from calc.errors import InputError, require_positive
-from calc.sound.cavity import GAMMA, PRANDTL
+from calc.sound.lined_line import GAMMA, PRANDTL
 from calc.sound.ranges import require_physical
 
 CP = 1006.0
