@@ -23,6 +23,7 @@ from calc.sound.box_circuit import (
 from calc.sound.closed_box import closed_box_lossy_Q, closed_box_tuning
 from calc.sound.driver import with_source, without_inductance
 from calc.sound.high_pass import HighPass
+from calc.sound.limits import AUDIBLE
 from calc.sound.passive_radiator import radiator_mass, radiator_tuning
 from calc.sound.protection import high_pass_gain
 from calc.sound.ranges import require_physical
@@ -32,9 +33,6 @@ from calc.sound.time_domain import latest
 
 TEST_VOLTS = 2.83
 """The drive that levels are quoted for. [V]"""
-
-AUDIBLE = 15.0
-"""Travel below this is not judged: no music is there, and a high-pass or the amplifier ends it. [Hz]"""
 
 
 class Air(NamedTuple):
@@ -108,7 +106,7 @@ def box(key, project, drivers, place, cabinet, f, built=False):
         Qtc=_Qtc(Qts, group, air, losses) if each.box.kind == "closed" else None,
         fc=air.fc,
         Xmax=Xmax,
-        limits=_largest(each, response, group, Xmax, Pe, ports),
+        limits=_largest(each, response, cold.Re, Xmax, Pe, ports),
         travel_from=_travel_from(f, response.cone * drive, Xmax),
         travel_peak=float(np.max(response.cone[f >= AUDIBLE])) * drive,
         least_Z=float(response.Z[least]),
@@ -326,14 +324,17 @@ def _radiator(box, air, place, response=None, drive=None):
     )
 
 
-def _largest(each, response, group, Xmax, Pe, ports):
-    """How loud each note may get: the port's limit is that of the fastest of its openings."""
+def _largest(each, response, Re, Xmax, Pe, ports):
+    """How loud each note may get: the port's limit is that of the fastest of its openings.
+
+    `Re` [ohm] is that of the cold coils, into which sheets state their power.
+    """
     over_mean = max((one.speed_over_mean for one in ports.values()), default=1.0)
     first = each.high_pass
     return limits.largest_level(
         response,
         TEST_VOLTS,
-        group.Re,
+        Re,
         Xmax,
         None if Pe is None else Pe * each.count,
         port.OLDER_SPEED.value / over_mean,

@@ -6,7 +6,6 @@ import numpy as np
 
 from calc.errors import InputError
 from calc.explore.doubt import (
-    AUDIBLE,
     VARIANTS,
     Chance,
     Doubt,
@@ -19,6 +18,7 @@ from calc.explore.doubt import (
     what_matters,
 )
 from calc.explore.spread import unexplained
+from calc.sound.limits import AUDIBLE
 from calc.sound.port import OLDER_SPEED
 
 NOTE = 40.0

@@ -283,7 +283,7 @@ def _alone(box, Vb, fb, refused):
         fb=fb,
         f3=limits.cutoffs(plain.response, reference, (3.0,))[3.0],
         peak=_rise(circuit, reference),
-        travel=float(np.max(circuit.response(FREQUENCIES[FREQUENCIES >= box_map.FLOOR]).cone)),
+        travel=float(np.max(circuit.response(FREQUENCIES[FREQUENCIES >= limits.AUDIBLE]).cone)),
         refused=refused,
     )
 

@@ -10,6 +10,7 @@ from calc.errors import InputError
 from calc.evaluate_losses import seeming
 from calc.result import PortResult
 from calc.sound import port
+from calc.sound.limits import AUDIBLE
 
 TRIMS = (-0.02, -0.01, -0.005, 0.005, 0.01, 0.02)
 """Changes of a port's length that its page tells the effect of. [m]"""
@@ -165,14 +166,15 @@ def ports_called(name, count):
 def port_result(box, name, air, fb, cut, place, carcass, speed=None, f=None, Vd=None):
     """The `PortResult` of the ports `name`, tuned to fb, each kind cut to its length in `cut` [m].
 
-    `speed` [m/s, over f] is the mean over all openings that share the air, None where it is not known.
+    `speed` [m/s, over f] is the mean over all openings that share the air, None where it is not known. It is
+    judged from `AUDIBLE` up, as travel is.
     """
     each, length = tubes(box)[name], cut[name]
     area, outer, narrow, perimeter, ends, least = way(each, name)
     effective = length + sum(ends)
     resistance = port.wall_resistance(fb, area, perimeter, place.rho, place.mu)
     over_mean = speed_over_mean(box, cut)[name]
-    fastest = None if speed is None else int(np.argmax(speed))
+    fastest = None if speed is None else int(np.argmax(np.where(f >= AUDIBLE, speed, 0.0)))
     return PortResult(
         count=each.count,
         area=area,

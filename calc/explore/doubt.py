@@ -14,7 +14,7 @@ from calc.errors import require_within
 from calc.explore.spread import WITHIN, box_sources, driver_sources, factors, samples
 from calc.sound.closed_box import closed_box_lossy_Q, closed_box_tuning
 from calc.sound.driver import constants, without_inductance
-from calc.sound.limits import volume_velocity_level
+from calc.sound.limits import AUDIBLE, fastest_air, volume_velocity_level
 from calc.sound.ranges import require_physical
 
 GRID = np.geomspace(3, 1500, 200)
@@ -22,9 +22,6 @@ GRID = np.geomspace(3, 1500, 200)
 
 VARIANTS = 400
 """As many are solved: ten of them lie beyond either edge of a band. [-]"""
-
-AUDIBLE = 15.0
-"""Travel below this is not judged on any page. [Hz]"""
 
 BETWEEN = (0.025, 0.5, 0.975)
 """Shares of all samples that lie under the lower edge of a band, under its middle, under its upper edge."""
@@ -40,7 +37,8 @@ class Outcomes:
     fc, Qtc : of a closed box [Hz], [-]
     travel : largest of the cone where it is judged, at the stated drive [m]
     share : that travel over the sample's own Xmax [-]
-    port_speed : largest, at the stated drive, mean of all that share the air [m/s]
+    port_speed : largest from `AUDIBLE` up, at the stated drive, mean of all that share the air; of two
+        chambers the faster [m/s]
     radiator : largest travel of each where it is judged, at the stated drive [m]
     """
 
@@ -277,7 +275,7 @@ def _outcomes(box, response, by, at, drive, Xmax, judged=AUDIBLE):
         Qtc=Qtc,
         travel=travel,
         share=None if Xmax is None else travel / (Xmax * by["Xmax"][:, 0]),
-        port_speed=_largest(response.port_speed, drive),
+        port_speed=_largest(fastest_air(response), drive, AUDIBLE),
         radiator=_largest(response.radiator, drive, judged),
     )
 

@@ -22,8 +22,9 @@ go together: a mass within 4 %, a suspension within 20 % and a motor within 5 % 
 
 BUILT = {"Vb": 0.02, "fb": 0.02, "QL": 0.35}
 """Spread of what is built: net volume; tuning, by what is not sure of the port alone; leak. The first two are
-common practice, no source. The third spans the QL of 5 to 10 about 7 that Small found in most boxes of 25 to
-100 litres (Vented-Box Loudspeaker Systems, Part III, J. Audio Eng. Soc. 21(7), 1973, seen in translation)."""
+common practice, no source. The third spans, about the QL of 7 that Small calls a good first guess, the QB
+of 5 to 10 that he found in most boxes of 25 to 100 litres (Vented-Box Loudspeaker Systems, Part III, J. Audio
+Eng. Soc. 21(7), 1973, seen in translation)."""
 
 WITHIN = NormalDist().inv_cdf(0.975)
 """Half the width that holds 19 of 20 of a normal distribution, in standard deviations. [-]"""

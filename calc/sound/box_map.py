@@ -21,11 +21,8 @@ from calc.sound import circuit
 from calc.sound.closed_box import closed_box, closed_box_lossy_Q, closed_box_tuning
 from calc.sound.driver import Constants, with_source, without_inductance
 from calc.sound.high_pass import HighPass
-from calc.sound.limits import reference_level
+from calc.sound.limits import AUDIBLE, reference_level
 from calc.sound.ranges import require_physical
-
-FLOOR = 15.0
-"""Travel below this is not judged: no music is there, and a high-pass or the amplifier ends it. [Hz]"""
 
 DROP = 3.0
 """How far under the reference the lowest note that counts lies. [dB]"""
@@ -45,8 +42,8 @@ class BoxMap:
     f3 : masked array [Hz], where the level comes up for the last time through 3 dB under the reference;
         masked where it does not within the frequencies looked at
     peak : [dB] that the level rises over the reference; 0 where it does not
-    travel : [m] peak travel of each cone at its worst from `FLOOR` up
-    port_speed : [m/s] peak, mean over all openings, at its worst; None where no port was given
+    travel : [m] peak travel of each cone at its worst from `AUDIBLE` up
+    port_speed : [m/s] peak, mean over all openings, at its worst from there up; None where no port was given
     length : [m] to cut the ports to; below zero where they would be shorter than nothing, so that no such
         box exists with them. None where no port was given
     """
@@ -76,7 +73,7 @@ class ClosedStrip:
 
 
 def frequencies(driver, Vb, fb=(), Rs=0.0, high_pass=None):
-    """Where the boxes of a map are solved: evenly on a log scale, through `FLOOR`.
+    """Where the boxes of a map are solved: evenly on a log scale, through `AUDIBLE`.
 
     Parameters
     ----------
@@ -96,11 +93,11 @@ def frequencies(driver, Vb, fb=(), Rs=0.0, high_pass=None):
     Qts = with_source(driver.Qms, driver.Qes, driver.Re, Rs).Qts
     fc = driver.fs * (1 + driver.Vas / np.min(Vb)) ** 0.5
     corner = 0.0 if high_pass is None else high_pass.f
-    low = min(FLOOR, driver.fs / 1.5, *(np.asarray(fb) / 1.5))
-    high = 2.5 * max(FLOOR, driver.fs / Qts, fc, corner, *fb)
+    low = min(AUDIBLE, driver.fs / 1.5, *(np.asarray(fb) / 1.5))
+    high = 2.5 * max(AUDIBLE, driver.fs / Qts, fc, corner, *fb)
     octave = max(20.0, 59 / log2(high / low))
-    steps = np.arange(-ceil(log2(FLOOR / low) * octave), ceil(log2(high / FLOOR) * octave) + 1)
-    return FLOOR * 2 ** (steps / octave)
+    steps = np.arange(-ceil(log2(AUDIBLE / low) * octave), ceil(log2(high / AUDIBLE) * octave) + 1)
+    return AUDIBLE * 2 ** (steps / octave)
 
 
 def box_map(
@@ -284,8 +281,8 @@ class _Load:
 
 
 def _floor(f):
-    """Index of the first frequency at `FLOOR` or above."""
-    return int(np.searchsorted(f, FLOOR * (1 - 1e-9)))
+    """Index of the first frequency at `AUDIBLE` or above."""
+    return int(np.searchsorted(f, AUDIBLE * (1 - 1e-9)))
 
 
 class _Rise(NamedTuple):
@@ -481,6 +478,6 @@ def _rising(f):
     require_physical(f=f)
     if f.ndim != 1 or len(f) < 4 or not np.all(np.diff(f) > 0):
         raise InputError("f", "must be four or more frequencies, each above the one before")
-    if not f[-4] > FLOOR:
+    if not f[-4] > AUDIBLE:
         raise InputError("f", "must go on above the lowest note at which travel is judged")
     return f

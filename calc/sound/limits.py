@@ -10,6 +10,10 @@ from calc.errors import InputError
 from calc.sound.driver import P_REF
 from calc.sound.ranges import problem, require_physical
 
+AUDIBLE = 15.0
+"""Travel and air speed below this are not judged on any page that speaks of music: none is there, and a
+high-pass or the amplifier ends it. [Hz]"""
+
 SEARCHED = np.geomspace(0.5, 20e3, 620)
 """Where a cut-off is looked for, 40 points an octave. [Hz]"""
 

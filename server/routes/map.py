@@ -8,7 +8,8 @@ from fastapi.responses import JSONResponse
 
 from calc.errors import InputError
 from calc.evaluate_map import land, tried
-from calc.sound.box_map import FLOOR, LITTLE
+from calc.sound.box_map import LITTLE
+from calc.sound.limits import AUDIBLE
 from calc.sound.port import CAUTIOUS_SPEED, OLDER_SPEED
 from server import units
 from server.documents import amend
@@ -156,7 +157,7 @@ def _words(bench):
         "Xmax": box.Xmax,
         "cautious": CAUTIOUS_SPEED.value,
         "older": OLDER_SPEED.value,
-        "floor": FLOOR,
+        "floor": AUDIBLE,
         "little": LITTLE,
         "w": lambda value, quantity: units.with_unit(value, quantity, *show),
     }

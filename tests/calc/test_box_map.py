@@ -11,9 +11,10 @@ from printed import checks, name
 from calc.errors import InputError
 from calc.sound import alignments, limits, port
 from calc.sound.box_circuit import ClosedCircuit, VentedCircuit
-from calc.sound.box_map import FLOOR, box_map, closed_strip, common_lengths, flattest, frequencies
+from calc.sound.box_map import box_map, closed_strip, common_lengths, flattest, frequencies
 from calc.sound.driver import constants, without_inductance
 from calc.sound.high_pass import HighPass
+from calc.sound.limits import AUDIBLE
 
 C, RHO = 343.2, 1.204
 DRIVERS = {  # invented
@@ -29,7 +30,7 @@ FEEDS = {
     "capacitor": dict(QL=12.0, QA=20.0, capacitor=7e-4),
 }
 PORTS = ((1, 0.00385, 0.05), (2, 0.0012, 0.028))
-FINE = np.unique(np.append(np.geomspace(FLOOR, 4000, 6000), FLOOR))
+FINE = np.unique(np.append(np.geomspace(AUDIBLE, 4000, 6000), AUDIBLE))
 
 
 def driver(name):
@@ -118,7 +119,7 @@ def test_the_families_lie_where_filter_theory_says(check):
 def test_the_edge_has_the_printed_closed_boxes(check):
     """f3, rise and greatest travel over that of direct current, for a box whose Qtc is given."""
     Qtc, wanted = check["inputs"]["Qtc"], check["expected"]
-    one = exact(Qtc / 3, fs=200.0)  # a third of Qtc: alpha is 8; so high that all of the curve is over FLOOR
+    one = exact(Qtc / 3, fs=200.0)  # a third of Qtc: alpha is 8; high enough that all of it is over AUDIBLE
     strip = closed_strip(one, [one.Vas / 8], C, RHO)
     assert_allclose(strip.Qtc[0], Qtc, rtol=1e-9)
     assert_allclose(strip.f3[0] / strip.fc[0], wanted["f3_fc"], rtol=3e-3)

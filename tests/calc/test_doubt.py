@@ -306,3 +306,12 @@ def test_bad_spreads_and_limits_are_refused_at_their_field():
         with pytest.raises(InputError) as refusal:
             call()
         assert refusal.value.field == field
+
+
+def test_of_two_vented_chambers_the_faster_air_counts():
+    box = replace(BOXES["double"], rear_area=0.001)
+    told = d.doubt(box, only(), {"Vb": 0.0, "fb": 0.0, "QL": 0.0}, 40.0)
+    judged = box.response(np.geomspace(15, 1500, 4000))
+    front, rear = judged.port_speed.max(), judged.rear_port_speed.max()
+    assert rear > 1.2 * front, "else nothing is tried here"
+    assert_allclose(told.outcomes.port_speed, rear, rtol=0.01)

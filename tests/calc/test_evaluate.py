@@ -11,7 +11,9 @@ from hypothesis import strategies as st
 from calc.cabinet.joints import rabbeted
 from calc.errors import InputError
 from calc.evaluate import FREQUENCIES, evaluate
+from calc.explore.doubt import doubt
 from calc.project import PANELS
+from calc.sound.box_map import box_map
 from calc.sound.port import slot_end_correction
 from server.beginnings import DEMOS, demo, from_drivers, from_plan
 from server.documents import amend, read_project
@@ -426,6 +428,33 @@ def test_numbers_on_the_curve_are_numbers_of_the_curve():
     assert box.delay_peak == r.group_delay[bass].max() and r.group_delay[f == box.delay_at] == [
         box.delay_peak
     ]
+
+
+def test_air_in_a_port_is_judged_from_the_same_note_as_travel():
+    """A box tuned so low that its air is fastest below all music: map, page and doubt agree."""
+    low = {BOX("B", "fb"): 11.0, BOX("B", "port.shape.diameter"): 0.02, BOX("B", "filling"): 1.0}
+    project = read_project(amend(demo("reading_room"), low))
+    result = evaluate(project)
+    box, heard = result.box, FREQUENCIES >= 15.0
+    speeds = box.drive * box.response.port_speed
+    assert FREQUENCIES[np.argmax(speeds)] < 15.0, "else nothing is tried here"
+    assert box.port.speed == pytest.approx(speeds[heard].max()) and box.port.speed_at >= 15.0
+    seen = box_map(
+        box.circuit.driver, [box.apparent], [box.fb], box.circuit.c, box.circuit.rho, V=box.volts,
+        QL=box.losses.QL, QA=box.losses.QA, QP=box.losses.QP, ports=((1, box.port.area, 0.03),),
+    )  # fmt: skip
+    assert seen.port_speed[0, 0] == pytest.approx(box.port.speed, rel=0.01)
+    sure = dict.fromkeys(project.drivers["woofer"].spread, 0.0)
+    told = doubt(box.circuit, sure, {"Vb": 0.0, "fb": 0.0, "QL": 0.0}, 40.0, box.drive)
+    assert told.outcomes.port_speed[0] == pytest.approx(box.port.speed, rel=0.01)
+
+
+@pytest.mark.parametrize("rise", [0.0, 120.0])
+def test_stated_power_that_the_driver_bears_lies_on_its_limit_however_warm_the_coil(rise):
+    """Sheets state power into the cold coil: so does the page, and so does the limit."""
+    box = pair(**{"alternatives.B.P": 60.0, "alternatives.B.rise": rise}).box
+    at_stated = box.response.level + 20 * log10(box.drive)
+    assert box.limits.power == pytest.approx(at_stated, abs=1e-9)
 
 
 def test_port_facts_by_hand():
