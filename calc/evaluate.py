@@ -1,5 +1,7 @@
 """Project -> Result. Reads like a table of contents: air, drivers, cabinet, boxes, cutting, boring."""
 
+from dataclasses import replace
+
 import numpy as np
 
 from calc.errors import inputs_at
@@ -110,18 +112,18 @@ def _driver(each, place):
     )
 
 
-def closed_starts(result, key):
-    """Closed starting points of the driver `key`; empty while the driver is not known."""
-    v = result.drivers[key].constants
+def closed_starts(result):
+    """Closed starting points of the chosen box's drivers; empty while the driver is not known."""
+    v = _fed(result.box)
     return () if v is None else alignments.closed_starting_points(v.fs, v.Qts, v.Vas, v.Qes)
 
 
-def vented_starts(result, key):
-    """(starting points of the driver `key`, their QL): a box of that size loses as ordinary ones do.
+def vented_starts(result):
+    """(starting points of the chosen box's drivers, their QL): one of that size loses as ordinary ones do.
 
     Empty and None while the driver is not known.
     """
-    v = result.drivers[key].constants
+    v = _fed(result.box)
     if v is None:
         return (), None
     QL = ORDINARY[0][1]
@@ -132,10 +134,19 @@ def vented_starts(result, key):
     return starts, QL
 
 
-def band_pass_starts(result, key):
-    """Band-pass starting points of the driver `key`; empty while the driver is not known."""
-    v = result.drivers[key].constants
+def band_pass_starts(result):
+    """Band-pass starting points of the chosen box's drivers; empty while the driver is not known."""
+    v = _fed(result.box)
     return () if v is None else alignments.band_pass_starting_points(v.fs, v.Qts, v.Vas)
+
+
+def _fed(box):
+    """The drivers of a box as one, wired and mounted, their Qs as source and warmth leave them."""
+    if box.group is None:
+        return None
+    v = box.group
+    fed = driver.with_source(v.Qms, v.Qes, v.Re, box.circuit.Rs)
+    return replace(v, Qes=fed.Qes, Qts=fed.Qts)
 
 
 # --- What is said of it

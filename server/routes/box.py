@@ -8,6 +8,7 @@ from calc.errors import InputError
 from calc.evaluate import band_pass_starts, closed_starts, vented_starts
 from calc.evaluate_doubt import box_band
 from calc.evaluate_side_by_side import verdict_of
+from calc.sound.limits import AUDIBLE
 from calc.sound.port import diameter_of, effective_length, round_area, round_end_correction, smallest_area
 from server import units
 from server.documents import amend, without
@@ -47,8 +48,7 @@ def view(bench):
     from server.charts import box_charts, pencilled  # plotly takes its time: not before it is asked for
 
     project, result = bench.project, bench.result
-    chosen = project.alternatives[project.chosen]
-    vented, QL = vented_starts(result, chosen.driver)
+    vented, QL = vented_starts(result)
     ask = ("net", "tuning", "port", "length", "depth", *(f"driver.{seat}" for seat in project.cabinet.seats))
     return {
         "plate": cabinet_section(bench, ask),
@@ -58,10 +58,11 @@ def view(bench):
         "pencils": {key: n for n, key in enumerate(pencilled(result))},
         "labels": labels(project, result),
         "driver_names": [(key, each.name or key) for key, each in project.drivers.items()],
-        "closed_starts": closed_starts(result, chosen.driver),
+        "closed_starts": closed_starts(result),
         "vented_starts": vented,
-        "band_pass_starts": band_pass_starts(result, chosen.driver),
+        "band_pass_starts": band_pass_starts(result),
         "starts_QL": QL,
+        "audible": AUDIBLE,
         "room_for_more": len(project.alternatives) < len(LETTERS),
     }
 
@@ -83,7 +84,7 @@ def _label(box, Vb, project):
 
 def add_closed(document, Qtc, typed, result):
     """Weigh the closed starting point of that Qtc."""
-    start = next((s for s in closed_starts(result, _driver(document)) if f"{s.Qtc}" == Qtc and s.Vb), None)
+    start = next((s for s in closed_starts(result) if f"{s.Qtc}" == Qtc and s.Vb), None)
     if start is None:
         raise InputError("alternatives", LOST)
     return weighed(document, {"kind": "closed", "Vb": round(start.Vb, 6)})
@@ -91,7 +92,7 @@ def add_closed(document, Qtc, typed, result):
 
 def add_vented(document, name, typed, result):
     """Weigh the vented starting point of that name, with one round port near the guideline's area."""
-    start = next((s for s in vented_starts(result, _driver(document))[0] if s.name == name), None)
+    start = next((s for s in vented_starts(result)[0] if s.name == name), None)
     if start is None:
         raise InputError("alternatives", LOST)
     port = first_port(document, result, start.Vb, start.fb)
@@ -102,7 +103,7 @@ def add_vented(document, name, typed, result):
 
 def add_band_pass(document, Qtc, typed, result):
     """Weigh the band-pass starting point of that Qtc."""
-    start = next((s for s in band_pass_starts(result, _driver(document)) if f"{s.Qtc}" == Qtc and s.Vr), None)
+    start = next((s for s in band_pass_starts(result) if f"{s.Qtc}" == Qtc and s.Vr), None)
     if start is None:
         raise InputError("alternatives", LOST)
     port = first_port(document, result, start.Vf, start.f0)
@@ -115,15 +116,17 @@ def add_band_pass(document, Qtc, typed, result):
 def add_radiators(document, argument, typed, result):
     """Weigh the best vented starting point with two passive radiators in place of its port.
 
-    Until their sheet is typed they stand in for it as two of the driver's own cones, without the motors.
+    Until their sheet is typed two of the driver's own cones, without motors, stand in for each that is heard.
     """
     key = _driver(document)
     driver = result.drivers[key].constants
-    starts, _ = vented_starts(result, key)
+    starts, _ = vented_starts(result)
     if driver is None or not starts:
         raise InputError("alternatives", LOST)
+    heard = round(result.box.group.Sd / driver.Sd)
     cone = {
-        "count": 2, "Sp": round(driver.Sd, 6), "fp": round(driver.fs, 2), "Qmp": round(driver.Qms, 2),
+        "count": min(2 * heard, 8), "Sp": round(driver.Sd, 6),
+        "fp": round(driver.fs, 2), "Qmp": round(driver.Qms, 2),
         "Mmp": round(driver.Mms, 6), "Xmax": document["drivers"][key].get("Xmax"),
     }  # fmt: skip
     frame = {
@@ -169,17 +172,17 @@ LOST = "this starting point does not belong to the driver any more"
 
 
 def first_port(document, result, Vb, fb):
-    """One round port to begin with: as near to the guideline's area as its length fits the box."""
+    """Round ports to begin with, one a chamber: as near to the guideline's area as their length fits."""
     chosen = document["alternatives"][document["chosen"]]
     Xmax = document["drivers"][chosen["driver"]].get("Xmax")
-    driver = result.drivers[chosen["driver"]].constants
+    group, count = result.box.group, chosen.get("chambers") or 1
     wanted = 0.05
-    if Xmax and driver is not None:
-        wanted = diameter_of(smallest_area(fb, driver.Sd * Xmax * chosen["count"]))
-    fitting = [d / 1000 for d in range(20, 301) if _fits(Vb, fb, d / 1000, result.air.c)]
+    if Xmax and group is not None:
+        wanted = diameter_of(smallest_area(fb, group.Sd * Xmax) / count)
+    fitting = [d / 1000 for d in range(20, 301) if _fits(Vb / count, fb, d / 1000, result.air.c)]
     diameter = min(fitting, key=lambda d: abs(d - wanted), default=0.05)
     return {
-        "count": 1, "shape": {"kind": "round", "diameter": diameter}, "panel": "back",
+        "count": count, "shape": {"kind": "round", "diameter": diameter}, "panel": "back",
         **_port_place(document),
     }  # fmt: skip
 

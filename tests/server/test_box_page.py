@@ -1,6 +1,7 @@
 """Box: the volume, the tuning, what they do to the driver, and where to begin."""
 
 import json
+from math import sqrt
 
 import pytest
 from reading import BOXES, MADE, PLACES, check, check_answers, check_looking, check_refusal, said
@@ -138,9 +139,9 @@ def test_looking(desk, stranger):
 def test_starting_points_are_those_of_the_driver(desk):
     sitting = desk()
     page, result = sitting.look("box"), sitting.result
-    closed, vented = closed_starts(result, "woofer"), vented_starts(result, "woofer")[0]
+    closed, vented = closed_starts(result), vented_starts(result)[0]
     rows = page.rows(label="Starting points")[1:]
-    assert len(rows) == len(closed) + len(vented) + len(band_pass_starts(result, "woofer")) + 1 >= 8
+    assert len(rows) == len(closed) + len(vented) + len(band_pass_starts(result)) + 1 >= 8
     for row, start in zip(rows, (*closed, *vented), strict=False):
         assert start.name in row[0]
         assert row[1] == (said(start.Vb, "volume"))
@@ -163,23 +164,64 @@ def test_every_starting_point_can_be_weighed(desk):
         assert box["kind"] == kind.get(verb, verb)
         assert result.box.Vb == pytest.approx(box.get("Vb") or box["Vr"] + box["Vf"])
         if box["kind"] == "closed":
-            start = next(s for s in closed_starts(result, "woofer") if f"{s.Qtc}" == do.partition(":")[2])
+            start = next(s for s in closed_starts(result) if f"{s.Qtc}" == do.partition(":")[2])
             assert result.box.fc == pytest.approx(start.fc, rel=1e-4)
         elif box["kind"] == "band_pass":
-            start = next(s for s in band_pass_starts(result, "woofer") if f"{s.Qtc}" == do.partition(":")[2])
+            start = next(s for s in band_pass_starts(result) if f"{s.Qtc}" == do.partition(":")[2])
             assert result.box.fb == pytest.approx(start.f0, rel=1e-3)
             assert result.box.fc == pytest.approx(result.box.fb, rel=1e-3), "both chambers at one resonance"
         elif box["kind"] == "passive_radiator":
-            assert result.box.fb == pytest.approx(vented_starts(result, "woofer")[0][0].fb, rel=1e-3)
+            assert result.box.fb == pytest.approx(vented_starts(result)[0][0].fb, rel=1e-3)
             assert box["radiator"]["Sp"] == pytest.approx(result.box.group.Sd, rel=1e-3), (
                 "the driver's own cone"
             )
         else:
-            start = next(s for s in vented_starts(result, "woofer")[0] if s.name == do.partition(":")[2])
+            start = next(s for s in vented_starts(result)[0] if s.name == do.partition(":")[2])
             assert result.box.fb == pytest.approx(start.fb, rel=1e-3)
             assert (box["port"]["x"], box["port"]["y"]) == (None, 0.3), "where the other ports stand"
         assert not [do for do in page.buttons if do.startswith(("add-", "copy"))], "four at a time"
         assert "drop one below first" in page.text
+
+
+MOUNTED = (
+    {"count": "2"},
+    {"count": "2", "chambers": "2", "box.port.count": "2"},
+    {"count": "4", "compound": "yes"},
+)
+
+
+@pytest.mark.parametrize("how", MOUNTED, ids=["together", "apart", "behind each other"])
+def test_starting_points_are_for_the_drivers_as_they_are_mounted(desk, how):
+    """Drivers that share a box want as many times the air of one, pairs behind one opening half of that.
+
+    Derived: fs and Qs stay; n drivers have n times the Vas, a pair on one opening half of it.
+    """
+    one, many = desk(), desk()
+    many.type("box", **{B + name: text for name, text in how.items()})
+    air = {"2": 2, "4": 4 / 4}[how["count"]]
+    for mine, of_one in zip(closed_starts(many.result), closed_starts(one.result), strict=True):
+        assert mine.Vb == pytest.approx(air * of_one.Vb)
+    for do in one.look("box").buttons:
+        if do.startswith("add-") and do != "add-radiators:":
+            sitting = desk()
+            sitting.type("box", **{B + name: text for name, text in how.items()})
+            sitting.type("box", do)
+            box = sitting.result.box
+            assert sitting.document["alternatives"]["D"]["count"] == int(how["count"]) and box.key == "D"
+            if box.kind == "closed":
+                start = next(s for s in closed_starts(sitting.result) if f"{s.Qtc}" == do.partition(":")[2])
+                assert box.fc == pytest.approx(start.fc, rel=1e-4)
+
+
+def test_starting_points_know_what_lies_before_the_drivers(desk):
+    """With a total Q nearer to that of the box, the box for it grows: Vb = Vas/((Qtc/Qts)² - 1), by hand."""
+    sitting = desk()
+    sitting.type("box", **{B + "Rs": "0.8"})
+    v = sitting.result.drivers["woofer"].constants
+    Qes = v.Qes * (v.Re + 0.8) / v.Re
+    Qts = v.Qms * Qes / (v.Qms + Qes)
+    flat = next(start for start in closed_starts(sitting.result) if start.Qtc == 0.707)
+    assert flat.Vb == pytest.approx(v.Vas / ((sqrt(0.5) / Qts) ** 2 - 1), rel=2e-3)
 
 
 SHEET = {"fs": 34, "Qms": 4.2, "Qes": 0.42, "Vas": "62 l", "Sd": 214, "Re": 5.8, "Xmax": 6, "Pe": 70}
