@@ -33,6 +33,9 @@ FEW = 20
 GOES = 500
 """Goes at several sheets, times the pieces."""
 
+SECOND = 200
+"""Rectangles of each number of pieces that the second go at one sheet keeps."""
+
 DEAREST = 40
 """Kinds of pieces of one sheet that it is built upward from, if there are more."""
 
@@ -239,11 +242,11 @@ def _limited(kinds, room, bound):
     if outside.useful:
         bound = min(bound, outside.most)
     chosen = sorted(range(len(kinds)), key=lambda n: -kinds[n].value / kinds[n].area)[:DEAREST]
-    for width in (QUICK, max(QUICK, _affordable(min(total, 24)))):
+    for width in (QUICK, SECOND):
         if value >= bound * (1 - HAIR):
             break
         search = Merging([kinds[n] for n in chosen], room, outside if outside.useful else None)
-        better = search.run(value * (1 + 2 * HAIR), width, PAIRS, enough=0)
+        better = search.run(value * (1 + 2 * HAIR), width, PAIRS // 3, enough=0)
         if better:
             value, tree = better[-1][0], _renumbered(better[-1][1], chosen)
         if len(chosen) == len(kinds):

@@ -12,6 +12,9 @@ from calc.shop.layout_tree import Leaf, Split
 POSITIONS = 2_000_000_000
 """Limit of (positions along x) x (along y) x (both): above it, positions are thinned out."""
 
+PASSES = 12
+"""Doublings of the strips in a column; 2^12 are more strips than there are positions."""
+
 GRID = 96
 """Steps of the coarse sheet on which `outside` is reckoned where positions are many."""
 
@@ -88,7 +91,7 @@ class BestCuts:
         one, other, first = self.up
         if len(one) == 0:
             return
-        while True:  # a strip of strips: twice as many at each pass
+        for _ in range(PASSES):  # a strip of strips: twice as many at each pass
             better = np.maximum.reduceat(V[i][one] + V[i][other], first[0])
             grown = V[i].copy()
             grown[first[1]] = np.maximum(grown[first[1]], better)
@@ -138,9 +141,9 @@ class BestCuts:
             (0, self.xs, self.across[i], self.V[:, j]),
             (1, self.ys, self._parts(self.ys, j), self.V[i]),
         ):
-            best = np.flatnonzero(line[one] + line[other] == value)
-            if len(best):
-                size = int(at[one[best[-1]]])  # near the middle: a flat tree
+            sums = (line[one] + line[other])[::-1]  # near the middle first: a flat tree
+            if len(sums) and sums.max() >= value:
+                size = int(at[one[::-1][sums.argmax()]])
                 inner, outer = ((size, h), (w - size, h)) if axis == 0 else ((w, size), (w, h - size))
                 return Split(axis, size, self._tree(*inner), self._tree(*outer))
         raise AssertionError("every best value comes from a piece or a cut")
@@ -177,7 +180,7 @@ def unlimited(kinds, room, most):
     return best.tree(*room, most), float(best.value(*room)) if exact else np.inf
 
 
-def _thinned(kinds, room, axis, positions, many=500):
+def _thinned(kinds, room, axis, positions, many=350):
     """Positions that keep every row of equal pieces and every pair, and some of the others."""
     singles = sorted({way[axis] for kind in kinds for way in kind.laid})
     rows = {
