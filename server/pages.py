@@ -19,6 +19,7 @@ from server.documents import FieldErrors, amend, at, plain, read_project
 from server.sharing import opened, owner
 from server.sill import sill
 from server.storage import ReadOnly, Stale, Stored, shipped
+from server.telling import told
 
 PLACES = (
     ("shelf", "Shelf", "What are you building?"),
@@ -169,6 +170,7 @@ def render(request, name, bench=None, status_code=200, place=None, **context):
         "project": bench and bench.project,
         "result": bench and bench.result,
         "document": document,
+        "amounts": _amounts(bench) if bench else {},
         "shown": partial(units.shown, document),
         "also": partial(_also, document, show),
         "unit_of": partial(_unit_of, show[0]),
@@ -181,6 +183,11 @@ def render(request, name, bench=None, status_code=200, place=None, **context):
         **context,
     }
     return templates.TemplateResponse(request, f"{name}.html", context, status_code, {"Vary": "HX-Request"})
+
+
+def _amounts(bench):
+    """What does not fit, by (field, sentence), with its amount in the project's units."""
+    return {(each.field, each.sentence): told(each, bench.project) for each in bench.result.clashes}
 
 
 def _places(name, key, may_see_shelf):

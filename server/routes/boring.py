@@ -5,6 +5,7 @@ from fastapi import APIRouter, Depends, Request
 from calc.cabinet.places import seat_place
 from calc.errors import InputError
 from server.documents import amend, read_project, without
+from server.mending import mend, mends
 from server.pages import GONE, bench, render, take, typed_fields
 from server.plates import cabinet_openings, decisions, lengths, recess_above
 
@@ -33,6 +34,7 @@ def view(bench):
         "plate": drawn.pop("front"),
         "others": drawn,
         "drawn": seat_drawings(bench),
+        "mends": mends(bench),
         "radiator": radiator,
         "radiator_drawn": radiator_drawing(bench),
         "driver_names": [(key, each.name or key) for key, each in project.drivers.items()],
@@ -208,5 +210,5 @@ def drop_bit(document, name, typed, result):
 ACTIONS = {
     "wall": into_wall, "front": to_front, "add-seat": add_seat, "drop-seat": drop_seat, "centre": centre,
     "add-hole": add_hole, "drop-hole": drop_hole,
-    "add-bit": add_bit, "drop-bit": drop_bit,
+    "add-bit": add_bit, "drop-bit": drop_bit, "mend": mend,
 }  # fmt: skip

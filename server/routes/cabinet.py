@@ -12,6 +12,7 @@ from calc.errors import InputError
 from calc.evaluate_wood import wood
 from server import units
 from server.documents import amend, at, read_project, without
+from server.mending import mend, mends
 from server.pages import GONE, bench, render, take, typed_fields
 from server.plates import all_openings, decisions, lengths, letters, volumes
 
@@ -105,6 +106,7 @@ def view(bench):
         "constructions": constructions(thicknesses),
         "used": _construction(project, thicknesses),
         "built": bench.result.built,
+        "mends": mends(bench),
         "wall": project.cabinet.panels["left"],
         "walls": {seat.wall: name for name, seat in project.cabinet.seats.items() if seat.wall},
         "sheet_names": [(key, each.name or key) for key, each in project.workshop.sheets.items()],
@@ -311,5 +313,5 @@ def drop_sheet(document, name, typed, result):
 ACTIONS = {
     "hold": hold, "use": use, "add-brace": add_brace, "drop-brace": drop_brace,
     "window": open_window, "add-thing": add_thing, "drop-thing": drop_thing, "add-sheet": add_sheet,
-    "drop-sheet": drop_sheet,
+    "drop-sheet": drop_sheet, "mend": mend,
 }  # fmt: skip

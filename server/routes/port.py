@@ -9,6 +9,7 @@ from calc.sound import port_flow
 from calc.sound.port import AIR_DOUBT, CAUTIOUS_SPEED, ENDS_DOUBT, OLDER_SPEED, diameter_of, slot_of
 from server.documents import amend, at, read_project
 from server.drawings.port_room import port_places
+from server.mending import mend, mends
 from server.pages import GONE, bench, render, take, typed_fields
 from server.plates import cabinet_section
 
@@ -51,6 +52,7 @@ def view(bench):
         "plate": cabinet_section(bench, ("tuning", "port", "length")),
         "chart": known and port_chart(known, known.get(result.chosen, next(iter(known.values())))),
         "detail": detail,
+        "mends": mends(bench),
         "power": blowing and power_chart(blowing, result.box.watts),
         "pipe": pipes and pipe_chart(pipes, bench.project.alternatives[result.chosen].box.port.panel),
         "maps": _maps(result, detail) if detail else {},
@@ -182,4 +184,7 @@ def forget(document, what, typed, result):
     return amend(document, {f"alternatives.{document['chosen']}.low_pass": None})
 
 
-ACTIONS = {"hold": hold, "shape": shape, "vent": vent, "other": other, "place": place, "forget": forget}
+ACTIONS = {
+    "hold": hold, "shape": shape, "vent": vent, "other": other, "place": place, "forget": forget,
+    "mend": mend,
+}  # fmt: skip

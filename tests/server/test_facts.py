@@ -3,7 +3,8 @@
 import pytest
 from reading import check, made, said
 
-from server.documents import amend
+from server import telling
+from server.documents import amend, read_project
 
 PLACES = ("box", "port", "cabinet", "boring", "packet")
 
@@ -76,7 +77,12 @@ def test_each_page_tells_what_concerns_it_with_the_way_to_its_field(crowded, pla
     check(page)
     assert len(result.misfits) >= 4 and len(result.facts) == len(result.misfits) + 2
     lead = "⚠ Not ready to cut:" if place == "packet" else "⚠ Does not fit."
-    expected = {lead: result.misfits, "⚠": result.facts[len(result.misfits) :]}
+    project = read_project(crowded.document)
+    amounts = [
+        (clash.field, telling.told(clash, project).replace(telling.GAP, " ")) for clash in result.clashes
+    ]
+    assert [field for field, _ in amounts] == [field for field, _ in result.misfits]
+    expected = {lead: amounts, "⚠": result.facts[len(result.misfits) :]}
     expected = {
         words: [(sentence, way(field, place)) for field, sentence in facts if CONCERNS[place](field)]
         for words, facts in expected.items()
@@ -104,7 +110,7 @@ def test_a_field_with_a_blank_in_its_name_is_found(desk):
     sitting.type("boring", "add-seat:dome")
     page = sitting.type("boring", **{"cabinet.seats.dome 2.y": "330"})
     check(page)
-    assert ("“dome” and “dome 2” overlap on the front.", "#cabinet.seats.dome~2.y") in told(page)[
+    assert ("“dome” and “dome 2” overlap by 104.2 mm on the front.", "#cabinet.seats.dome~2.y") in told(page)[
         "⚠ Does not fit."
     ]
 
@@ -131,7 +137,7 @@ def test_a_rib_that_is_clear_nowhere_stands_in_the_middle_and_says_so(desk):
     sitting = desk()
     page = sitting.type("cabinet", "add-brace:rib")
     assert sitting.document["cabinet"]["braces"]["rib"]["at"] == 0.09
-    assert "“rib” runs into the basket of “woofer”: move one of them." in page.text
+    assert "“rib” runs 82.2 mm into the basket of “woofer”: move one of them." in page.text
 
 
 def test_a_seat_more_is_clear_of_the_others(desk):
@@ -140,7 +146,7 @@ def test_a_seat_more_is_clear_of_the_others(desk):
     sitting.type("boring", "add-seat:dome")
     assert sitting.document["cabinet"]["seats"]["dome"]["x"] is None and sitting.result.misfits == ()
     page = sitting.type("boring", "add-seat:dome")
-    assert "“dome” and “dome 2” overlap on the front." in page.text, "there is no room for another one"
+    assert "“dome” and “dome 2” overlap by" in page.text, "there is no room for another one"
 
 
 @pytest.mark.parametrize("place", ["boring", "packet"])
