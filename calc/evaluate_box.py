@@ -25,7 +25,6 @@ from calc.sound.driver import with_source, without_inductance
 from calc.sound.high_pass import HighPass
 from calc.sound.limits import AUDIBLE
 from calc.sound.passive_radiator import radiator_mass, radiator_tuning
-from calc.sound.protection import high_pass_gain
 from calc.sound.ranges import require_physical
 from calc.sound.several_drivers import compound_pair
 from calc.sound.several_drivers import group as wired_group
@@ -234,10 +233,9 @@ def _radiator_values(each, apparent, fb, place):
 
 def _circuit(each, group, air, losses, place):
     box = each.box
-    filtered = each.high_pass and HighPass(each.high_pass.order, each.high_pass.f)
     common = dict(
         driver=group, c=place.c, rho=place.rho, V=TEST_VOLTS, Rs=each.Rs, QL=losses.QL,
-        capacitor=each.capacitor, high_pass=filtered,
+        capacitor=each.capacitor, high_pass=_filter(each),
     )  # fmt: skip
     if box.kind == "closed":
         return ClosedCircuit(Vb=air.apparent, QA=losses.QA, **common)
@@ -255,6 +253,11 @@ def _circuit(each, group, air, losses, place):
     if box.rear is None:
         return BandPassCircuit(**chambers, **common)
     return DoubleBandPassCircuit(fr=air.fr, rear_area=area["rear"], **chambers, **common)
+
+
+def _filter(each):
+    """What stands before the amplifier; None where nothing does."""
+    return each.high_pass and HighPass(each.high_pass.order, each.high_pass.f)
 
 
 def _plain(circuit):
@@ -330,7 +333,7 @@ def _largest(each, response, Re, Xmax, Pe, ports):
     `Re` [ohm] is that of the cold coils, into which sheets state their power.
     """
     over_mean = max((one.speed_over_mean for one in ports.values()), default=1.0)
-    first = each.high_pass
+    first = _filter(each)
     return limits.largest_level(
         response,
         TEST_VOLTS,
@@ -340,7 +343,7 @@ def _largest(each, response, Re, Xmax, Pe, ports):
         port.OLDER_SPEED.value / over_mean,
         each.amplifier,
         each.box.radiator.Xmax if each.box.kind == "passive_radiator" else None,
-        1.0 if first is None else high_pass_gain(response.f, first.f, first.order),
+        1.0 if first is None else first.gain(response.f),
     )
 
 

@@ -18,7 +18,6 @@ from calc.sound.protection import (
     Corner,
     capacitor_corner,
     capacitor_transfer,
-    high_pass_gain,
     safe_high_pass,
 )
 from calc.sound.ranges import LIMITS, problem
@@ -201,7 +200,7 @@ def loudness(project, result):
 def _fed(each):
     """What the filter before the amplifier, and the crossover behind it, leave of each frequency. [-]"""
     first, last = each.high_pass, each.low_pass
-    passed = np.ones(NOISE.size) if first is None else high_pass_gain(NOISE, first.f, first.order)
+    passed = np.ones(NOISE.size) if first is None else HighPass(first.order, first.f).gain(NOISE)
     crossed = np.ones(NOISE.size) if last is None else 10 ** (low_pass_level(NOISE, last.f, last.order) / 20)
     return passed, crossed
 
@@ -269,7 +268,7 @@ def _guards(circuit, box, Xmax):
         corner = safe_high_pass(lambda f: free.response(f).cone, Xmax, order)
         cost = None
         if corner and corner.f and f3:
-            cost = -20 * log10(float(high_pass_gain(f3, corner.f, order)))
+            cost = -20 * log10(float(HighPass(order, corner.f).gain(f3)))
         found.append(Guard(order, corner, cost))
     return tuple(found)
 

@@ -1,6 +1,7 @@
 """The ports of a box -> what they are cut to, what they take from the air, and how they blow."""
 
 from contextlib import contextmanager
+from functools import lru_cache
 from typing import NamedTuple
 
 import numpy as np
@@ -55,6 +56,7 @@ def way(each, name="port"):
         return _way(each)
 
 
+@lru_cache(maxsize=64)  # asked some fifty times for each project
 def _way(each):
     shape = each.shape
     ends = (

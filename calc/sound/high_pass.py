@@ -47,3 +47,7 @@ class HighPass:
             square = p * p
             H = square * (square + p * (1 / Q) + 1).inverse() * H
         return H
+
+    def gain(self, f):
+        """|H| [-] at f [Hz], which needs no poles: 1/sqrt(1 + (corner/f)^2n) by Butterworth's definition."""
+        return 1 / np.sqrt(1 + (self.f / np.asarray(f, dtype=float)) ** (2 * self.order))

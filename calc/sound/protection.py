@@ -86,12 +86,6 @@ def _corners(travel, Xmax, order, f):
     return f * over ** (1 / (2 * order))
 
 
-def high_pass_gain(f, corner, order):
-    """|H| [-] of a Butterworth high-pass of `order` at f [Hz], half its power at `corner` [Hz]."""
-    require_physical(f=corner)
-    return 1 / np.sqrt(1 + (corner / np.asarray(f, dtype=float)) ** (2 * order))
-
-
 def capacitor_transfer(f, Z, Z_phase, capacitor, Rs=0.0):
     r"""What a capacitor in series leaves at the box terminals, against the same box without it.
 
