@@ -64,8 +64,9 @@ def read_project(document):
 def plain(project):
     """Return the document, nested dicts of plain values, that `read_project` turns into `project`."""
     # `dataclasses.asdict` copies each number and word besides, which takes five times as long
-    if is_dataclass(project):
-        return {name: plain(getattr(project, name)) for name in _names(type(project))}
+    names = _names(type(project))
+    if names:
+        return {name: plain(getattr(project, name)) for name in names}
     if isinstance(project, dict):
         return {name: plain(part) for name, part in project.items()}
     return [plain(part) for part in project] if isinstance(project, list) else project
@@ -73,7 +74,8 @@ def plain(project):
 
 @cache
 def _names(record):
-    return tuple(each.name for each in fields(record))
+    """The fields of a kind of record; none for what is no record."""
+    return tuple(each.name for each in fields(record)) if is_dataclass(record) else ()
 
 
 def migrated(document):

@@ -395,7 +395,8 @@ def _envelope(document, revision):
         "saved": datetime.now(UTC).isoformat(timespec="milliseconds"),
         "project": document,
     }
-    return json.dumps(envelope, ensure_ascii=False, allow_nan=False, indent=1).encode() + b"\n"
+    json.dumps(envelope, allow_nan=False)  # refuses what is no number, for which orjson would write null
+    return orjson.dumps(envelope, option=orjson.OPT_INDENT_2 | orjson.OPT_APPEND_NEWLINE)
 
 
 @lru_cache(maxsize=64)
