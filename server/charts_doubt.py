@@ -15,7 +15,7 @@ def doubt_chart(box, found):
         sentence = Markup("With every spread at nothing there is no band: a real pair is not like that.")
     else:
         sentence = Markup(
-            "19 of 20 speakers lie in the shaded band about plan {}. It is highest near "
+            "19 of 20 speakers lie in the shaded band about plan {}. It is widest near "
             "<b>{:.0f}&nbsp;Hz</b>: {:.1f} dB from edge to edge. Narrow is good; what the list below begins "
             "with narrows it most."
         ).format(box.key, at, height)

@@ -59,6 +59,7 @@ document.addEventListener("htmx:config:request", event => {
   if (!request.form || request.form.id !== "page" || !request.body) return;
   const names = new Set([...request.form.elements].filter(f => f.name && keepFor(f)).map(f => f.name));
   if (request.submitter && request.submitter.name) names.add(request.submitter.name);
+  showing = request.submitter?.dataset.show || null;
   for (const name of [...request.body.keys()]) if (!names.has(name)) request.body.delete(name);
   underway.push([...request.body.keys()]);
 });
@@ -83,9 +84,21 @@ document.addEventListener("htmx:error", event => {            // no answer at al
   document.querySelector(".sill")?.before(note);
 });
 
+let showing = null;                     // where a button's answer stands, if that is far from the button
+
+function showWhere() {
+  const place = showing && !document.querySelector("#page [role=alert]") && document.getElementById(showing);
+  showing = null;
+  if (!place) return;
+  place.scrollIntoView({ block: "center" });
+  place.focus({ preventScroll: true });
+}
+
 function centreDrawings() {             // a drawing wider than the phone begins at its middle
   for (const scroller of document.querySelectorAll(".scroll.fit, .scroll.sheet")) {
-    if (!scroller.scrollLeft) scroller.scrollLeft = (scroller.scrollWidth - scroller.clientWidth) / 2;
+    const mark = scroller.querySelector(".mark");   // a map begins at its scale, unless its mark is farther on
+    if (mark) scroller.scrollLeft = Math.max(0, mark.offsetLeft - 0.7 * scroller.clientWidth);
+    else if (!scroller.scrollLeft) scroller.scrollLeft = (scroller.scrollWidth - scroller.clientWidth) / 2;
   }
 }
 
@@ -118,7 +131,7 @@ function ready() {
 }
 
 if (document.readyState === "loading") document.addEventListener("DOMContentLoaded", ready); else ready();
-document.addEventListener("htmx:after:swap", () => { showAnswer(); drawAll(false); });
+document.addEventListener("htmx:after:swap", () => { showAnswer(); drawAll(false); showWhere(); });
 document.addEventListener("toggle", event => { if (event.target.open) drawAll(false); }, true);
 matchMedia("(prefers-color-scheme: dark)").addEventListener("change", () => drawAll(true));
 addEventListener("beforeprint", () => { printing = true; drawAll(true); });

@@ -230,7 +230,7 @@ def _ports_asked(ports):
 
 
 BASS_WORDS = {
-    "held": "Its bass is tightly held: after {settled} the swing of a sudden push is down to a tenth, "
+    "held": "Its bass is tight enough: after {settled} the swing of a sudden push is down to a tenth, "
     "where a furnished room takes some {room}.",
     "full": "Its bass is a little full, {peak} above the middle; the swing of a sudden push, {settled} down "
     "to a tenth, is covered by a furnished room's {room}.",

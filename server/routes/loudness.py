@@ -85,7 +85,7 @@ def _stops(project, box, each, found):
         "travel": (motion.travel, box.Xmax, "travel", "give Xmax on Drivers"),
         "power": (motion.power, found.Pe, "power", "give the power on Drivers"),
         "amplifier": (
-            motion.volts,
+            float(f"{motion.volts:.3g}"),
             each.amplifier and 2**0.5 * each.amplifier,
             "voltage",
             "give its volts above",

@@ -166,7 +166,7 @@ def test_what_other_boxes_ask_of_the_cabinet():
 
 def test_tight_and_boomy():
     """Derived: the closed response of Qtc 1.6 peaks by Q²/sqrt(Q² - 1/4) = 1.684: 4.53 dB."""
-    assert "tightly held" in said(verdict(CLOSED), "bass").words
+    assert "tight enough" in said(verdict(CLOSED), "bass").words
     boomy = replace(CLOSED, level=closed_level(60, 1.6))
     part = said(verdict(boomy), "bass")
     assert "swells" in part.words

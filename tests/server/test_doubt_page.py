@@ -257,7 +257,7 @@ def test_the_chart_shows_the_band(desk, name):
     heard = [x > 15 for x in low["x"]]
     assert bottom < min(np.array(low["y"])[heard]) and max(np.array(high["y"])[heard]) < top
     at, height = told.widest
-    assert f"highest near {at:.0f} Hz: {height:.1f} dB" in chart.words
+    assert f"widest near {at:.0f} Hz: {height:.1f} dB" in chart.words
     for row in chart.rows:
         f, paper, least, middle, most = map(float, row)
         assert least <= middle <= most

@@ -243,3 +243,14 @@ def test_a_wave_is_drawn_on_its_paper(side, n, size):
 def test_a_wave_without_places_has_no_words():
     svg = str(standing_wave("depth", 1, 0.3, 0.2, name="w").svg)
     assert "driver" not in svg and "port<" not in svg
+
+
+def test_a_tight_closed_box_loses_so_little_that_it_is_not_counted(desk):
+    """Seams alone leave a small closed box a Q of thousands: said in words, never as a power of ten."""
+    sitting = desk("drivers")
+    sheet = {"fs": 34, "Qms": 4.2, "Qes": 0.42, "Vas": "62 l", "Sd": 214, "Re": 5.8}  # invented
+    sizes = {"frame.flange": 208, "frame.cutout": 184}
+    typed = {f"drivers.woofer.{name}": str(value) for name, value in (sheet | sizes).items()}
+    sitting.type("drivers", **typed)
+    losses = sitting.look("inside").rows(label="Losses")[1:]
+    assert [row[1] for row in losses] == ["over 1000", "over 1000"]
