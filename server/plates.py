@@ -37,7 +37,13 @@ def cabinet_section(bench, ask):
         finish=project.cabinet.finish,
         ask=ask,
         write=None if ask else lengths(bench),
+        clashes=hatched(bench, "section"),
     )
+
+
+def hatched(bench, where):
+    """Corners of what does not fit on a panel, or in the "section"."""
+    return [corners for clash in bench.result.clashes for place, corners in clash.marks() if place == where]
 
 
 def cabinet_openings(bench, panel):

@@ -9,7 +9,7 @@ VIEWS = {"shelf": ((0, 1), (1, 1)), "rib": ((1, 1), (2, 1))}
 _SEEN = {"shelf": "above", "rib": "the right"}
 
 
-def brace(solid, openings=(), *, write, letter="", near=True, name=None):
+def brace(solid, openings=(), *, write, letter="", near=True, name=None, clashes=()):
     """Draw one brace with its dimensions.
 
     Parameters
@@ -25,16 +25,19 @@ def brace(solid, openings=(), *, write, letter="", near=True, name=None):
         Whether their recesses are cut into the face that is seen.
     name : str or None
         Begins the ids within the SVG; ``brace-<name>`` if None.
+    clashes : iterable of corners ((x, depth), ...)
+        What does not fit on a shelf. [m]
 
     Returns
     -------
     Drawing
     """
-    return _Brace(solid, openings, write, letter, near, name or f"brace-{solid.name}").drawing()
+    return _Brace(solid, openings, write, letter, near, name or f"brace-{solid.name}", clashes).drawing()
 
 
 class _Brace(Board):
-    def __init__(self, solid, openings, write, letter, near, name):
+    def __init__(self, solid, openings, write, letter, near, name, clashes):
+        self.clashes = tuple(clashes)
         self.recess = "o" if near else "hid"
         self.sides = ("length", "width") if solid.kind == "shelf" else ("width", "length")
         self.grain = "grain" if solid.kind == "shelf" else "grainv"
@@ -63,6 +66,8 @@ class _Brace(Board):
         """The window, drivers' seats, and what goes into the grooves."""
         for o in self.openings:
             self.opening(o)
+        for corners in self.clashes:
+            self.plate.clash([(self.x(x), self.y(depth)) for x, depth in corners])
         self.plate.note(f"Seen from {_SEEN[self.solid.kind]}")
         if self.solid.window:
             (u0, v0), (u1, v1) = window_corners(self.solid)

@@ -7,7 +7,7 @@ from server.drawings.plate import Plate, spread
 WIDTH, TOP = 1100, 50
 
 
-def front(carcass, openings, *, write, mirrored=False, ask=(), panel="front", name=None):
+def front(carcass, openings, *, write, mirrored=False, ask=(), panel="front", name=None, clashes=()):
     """Draw the front, seen from outside, with its openings dimensioned from the lower left corner.
 
     The back is drawn as it lies behind the front, so that left is left on both.
@@ -26,19 +26,21 @@ def front(carcass, openings, *, write, mirrored=False, ask=(), panel="front", na
     panel : "front" or "back"
     name : str or None
         Begins the ids within the SVG; the panel's name if None.
+    clashes : iterable of corners ((x, y), ...)
+        What does not fit on it. [m]
 
     Returns
     -------
     Drawing
         With spots ``<seat>.x`` and ``<seat>.y`` for those in `ask`.
     """
-    return _Front(carcass, openings, write, mirrored, set(ask), panel, name or panel).drawing()
+    return _Front(carcass, openings, write, mirrored, set(ask), panel, name or panel, clashes).drawing()
 
 
 class _Front:
-    def __init__(self, carcass, openings, write, mirrored, ask, panel, name):
+    def __init__(self, carcass, openings, write, mirrored, ask, panel, name, clashes):
         self.carcass, self.openings, self.write, self.face = carcass, openings, write, panel
-        self.mirrored, self.ask = mirrored, ask
+        self.mirrored, self.ask, self.clashes = mirrored, ask, tuple(clashes)
         self.W, self.H, _ = carcass.outer
         self.places = sorted({round(o.x, 5) for o in openings if o.name not in ask})
         self.below = 60 + 36 * (len(self.places) + 1)
@@ -60,6 +62,8 @@ class _Front:
         self.panels()
         for opening in self.openings:
             self.opening(opening)
+        for corners in self.clashes:
+            self.plate.clash([(self.x(x), self.y(y)) for x, y in corners])
         self.heights()
         self.widths()
         self.notes_beside()
@@ -69,7 +73,8 @@ class _Front:
         corner = "right" if self.mirrored else "left"
         many = f"{count} opening{'s' * (count != 1)}, dimensioned from the lower {corner} corner"
         seen = "seen from outside" if self.face == "front" else "as it lies behind the front"
-        return self.plate.finished(f"{self.face.capitalize()}{hand}, {seen}: {many}.")
+        hatched = " What does not fit is hatched." if self.clashes else ""
+        return self.plate.finished(f"{self.face.capitalize()}{hand}, {seen}: {many}.{hatched}")
 
     def panels(self):
         """The panel, and the edges of those that run past it."""

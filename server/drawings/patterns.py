@@ -25,6 +25,8 @@ PATTERNS = {
     # Shade and things cut away; things that take air; air itself.
     "slant": ("9", "9", '<path class="ply" d="M0 9L9 0M-1 1L1 -1M8 10L10 8"/>'),
     "cross": ("9", "9", '<path class="ply" d="M0 9L9 0M0 0L9 9"/>'),
+    # What does not fit: crossed, heavier than any other.
+    "clash": ("10", "10", '<path class="clash-line" d="M0 10L10 0M0 0L10 10"/>'),
     "level": ("8", "6", '<path class="ply" d="M0 1H8"/>'),
     "dots": (
         "8",

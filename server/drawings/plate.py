@@ -62,6 +62,12 @@ class Plate:
         """A rectangle between two opposite corners."""
         self.polygon(kind, ((x1, y1), (x2, y1), (x2, y2), (x1, y2)), fill, faint)
 
+    def clash(self, points):
+        """What does not fit: red, and hatched, so that no colour need be seen."""
+        within = [(min(max(x, 4), self.width - 4), min(max(y, 4), self.height - 4)) for x, y in points]
+        self.polygon("clash", within, "clash")
+        self.note("What does not fit is hatched.")
+
     def clipped(self, points, draw):
         """What `draw` draws, as far as it lies within the polygon `points`."""
         self.clips += 1

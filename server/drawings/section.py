@@ -14,7 +14,7 @@ MARGIN = 300  # left free on either side for values
 
 def section(
     carcass, openings=(), *, braces=None, seats=None, drivers=None, ports=None, lengths=None, radiator=None,
-    finish=0.0, ask=None, write=None, name="section",
+    finish=0.0, ask=None, write=None, name="section", clashes=(),
 ):  # fmt: skip
     """Draw the section through the middle; each driver is cut through its own axis.
 
@@ -38,6 +38,8 @@ def section(
         Writes a length [m] as text; given, the drawing letters those lengths that are not asked.
     name : str
         Begins the ids within the SVG.
+    clashes : iterable of corners ((depth, height), ...)
+        What does not fit. [m]
 
     Returns
     -------
@@ -46,8 +48,9 @@ def section(
         ``port`` (its size), ``length``, ``tuning``; with holes ``hole.<name>``.
     """
     return _Section(
-        carcass, openings, braces, seats, drivers, ports, lengths, radiator, finish, ask, write, name
-    ).drawing()
+        carcass, openings, braces, seats, drivers, ports, lengths, radiator, finish, ask, write, name,
+        clashes,
+    ).drawing()  # fmt: skip
 
 
 class _Bore(NamedTuple):
@@ -81,8 +84,9 @@ class _Turned:
 
 class _Section:
     def __init__(
-        self, carcass, openings, braces, seats, drivers, ports, lengths, radiator, finish, ask, write, name
-    ):
+        self, carcass, openings, braces, seats, drivers, ports, lengths, radiator, finish, ask, write, name,
+        clashes,
+    ):  # fmt: skip
         self.carcass, self.braces = carcass, braces or {}
         self.seats, self.drivers = seats or {}, drivers or {}
         self.places = {each.name: each for each in openings if each.kind == "seat"}
@@ -90,7 +94,7 @@ class _Section:
         self.cones = [each for each in openings if each.kind == "radiator"]
         self.mouths_of = [each for each in openings if each.kind == "port"]
         self.ports, self.lengths, self.radiator = ports or {}, lengths or {}, radiator
-        self.finish, self.ask, self.write = finish, ask, write
+        self.finish, self.ask, self.write, self.clashes = finish, ask, write, tuple(clashes)
         self.low, self.high = inside(carcass)
         _, self.H, self.D = carcass.outer
         self.scale = min((WIDTH - 2 * MARGIN) / self.D, 680 / self.H)
@@ -132,6 +136,8 @@ class _Section:
             self.driver(name)
         self.radiators()
         self.draw_holes()
+        for corners in self.clashes:
+            self.plate.clash(self.at(corners))
         self.sizes()
         self.values_beside()
         self.net()
@@ -593,7 +599,11 @@ class _Section:
             if count:
                 plural = {"shelf": "shelves", "rib": "ribs"}[kind]
                 parts.append(f"{count} {plural if count > 1 else kind}")
-        return "Section through the middle of the cabinet, front at the left: " + ", ".join(parts) + "."
+        return (
+            "Section through the middle of the cabinet, front at the left: "
+            + ", ".join(parts)
+            + (". What does not fit is hatched." if self.clashes else ".")
+        )
 
 
 def _overlap(a, b):

@@ -7,7 +7,7 @@ from calc.errors import InputError
 from server.documents import amend, read_project, without
 from server.mending import mend, mends
 from server.pages import GONE, bench, render, take, typed_fields
-from server.plates import cabinet_openings, decisions, lengths, recess_above
+from server.plates import cabinet_openings, decisions, hatched, lengths, recess_above
 
 router = APIRouter(prefix="/projects/{key}/boring")
 
@@ -45,20 +45,26 @@ def view(bench):
 
 
 def faces(bench):
-    """The front, the back if radiators sit in it, and each shelf with a driver in it: {name: Drawing}."""
+    """The front, the back if radiators or clashes are in it, each shelf with a driver: {name: Drawing}."""
     from server.drawings.brace import brace
     from server.drawings.front import front
 
     result, write = bench.result, lengths(bench)
-    drawn = {"front": front(result.cabinet.carcass, cabinet_openings(bench, "front"), write=write)}
-    if any(each.kind == "radiator" and each.panel == "back" for each in result.openings):
-        drawn["back"] = front(
-            result.cabinet.carcass, cabinet_openings(bench, "back"), write=write, panel="back"
-        )
+
+    def face(panel):
+        return front(
+            result.cabinet.carcass, cabinet_openings(bench, panel), write=write, panel=panel,
+            clashes=hatched(bench, panel),
+        )  # fmt: skip
+
+    drawn = {"front": face("front")}
+    radiators = any(each.kind == "radiator" and each.panel == "back" for each in result.openings)
+    if radiators or hatched(bench, "back"):
+        drawn["back"] = face("back")
     for name in dict.fromkeys(seat.wall for seat in bench.project.cabinet.seats.values() if seat.wall):
         drawn[name] = brace(
             result.cabinet.braces[name], cabinet_openings(bench, name), write=write,
-            near=recess_above(bench, name), name=f"face-{name}",
+            near=recess_above(bench, name), name=f"face-{name}", clashes=hatched(bench, name),
         )  # fmt: skip
     return drawn
 

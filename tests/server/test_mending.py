@@ -1,5 +1,7 @@
 """A clash is told with its amount, and a button beside it makes the change that clears it."""
 
+from math import hypot
+
 import pytest
 from reading import check, made, said
 
@@ -84,6 +86,54 @@ def test_what_is_typed_beside_the_button_counts(desk):
     do = buttons(sitting.look("boring"))["Move “dome” up by 21 mm"]
     sitting.type("boring", do, **{DOME: "315"})
     assert at(sitting.document, DOME) == pytest.approx(0.331)
+
+
+def pathed(page, kind):
+    """The corners of each closed shape of a class in the drawings of a page."""
+    return [
+        [tuple(map(float, point.split())) for point in each.attributes["d"].strip("MZ").split("L")]
+        for each in page.root.all("path", class_=kind)
+    ]
+
+
+def test_an_overlap_is_hatched_where_both_are(desk):
+    """Every corner lies within both recesses, drawn to scale, half of the wood that is lacking round each."""
+    page = desk(amend(made("reading_room"), {DOME: 0.31})).look("boring")
+    (lens,) = pathed(page, "clash")
+    assert len(lens) > 8 and "What does not fit is hatched." in page.text
+    circles = [
+        tuple(float(each.attributes[name]) for name in ("cx", "cy", "r"))
+        for each in page.root.all("circle", class_="face")
+    ][:2]
+    scale = circles[0][2] / max(0.0834, 0.0524) if circles[0][2] > circles[1][2] else circles[0][2] / 0.0524
+    for cx, cy, r in circles:
+        for x, y in lens:
+            assert hypot(x - cx, y - cy) <= r + 0.0025 * scale + 0.2
+    fills = [each.attributes["fill"] for each in page.root.all("path", class_="clash")]
+    assert fills == ["url(#front-clash)"], "hatched, never by colour alone"
+
+
+@pytest.mark.parametrize(
+    ("edits", "panel"),
+    [({f"{PORT}.x": 0.035}, "back"), ({SHELF: 0.1}, "front"), ({"cabinet.seats.woofer.x": 0.08}, "front")],
+)
+def test_a_clash_is_hatched_on_its_panel_and_in_the_section(desk, edits, panel):
+    sitting = desk(amend(made("reading_room"), edits))
+    count = len(sitting.result.clashes)
+    fills = [each.attributes["fill"] for each in sitting.look("boring").root.all("path", class_="clash")]
+    assert fills == [f"url(#{panel}-clash)"] * count
+    assert len(pathed(sitting.look("port"), "clash")) == count, "in the section"
+
+
+def test_what_is_longer_than_the_paper_ends_at_its_edge(desk):
+    page = desk(amend(made("reading_room"), {"alternatives.B.box.fb": 25.0})).look("packet")
+    (corners,) = pathed(page, "clash")
+    assert all(0 <= x <= 1100 for x, _ in corners)
+
+
+def test_what_fits_is_not_hatched(desk):
+    for place in ("boring", "packet", "port"):
+        assert pathed(desk().look(place), "clash") == []
 
 
 def test_a_looker_has_no_live_button(desk, stranger):
