@@ -6,6 +6,7 @@ numbers (micrometres where they come in millimetres), since sums of floats are a
 
 from collections import defaultdict
 from dataclasses import dataclass
+from functools import lru_cache
 from math import ceil, inf, isfinite
 
 from calc.errors import InputError, require_not_negative, require_positive
@@ -165,6 +166,35 @@ def most_from_one_sheet(pieces, sheet, kerf):
             raise InputError(f"pieces.{row[0][0]}.count", "is too many for one sheet of such small pieces")
     tree, value, bound = most_from_one(kinds, stock.room)
     return Layout(stock.sheets([tree], rows, pieces), value, bound)
+
+
+# A page asks again for the same parts at every change of something else.
+_remembered = lru_cache(maxsize=64)(fewest_sheets)
+
+
+def cut_list_layouts(rows, sheets, kerf, trim):
+    """Layout of the rows of a cut list on the sheets that they are cut from, grain along the sheet's length.
+
+    Parameters
+    ----------
+    rows, sheets, kerf, trim
+        As of `sheets_at_least`. [m]
+
+    Returns
+    -------
+    dict of str to Layout
+        Without the sheets on which a piece does not fit as its grain runs, or that have none to cut.
+    """
+    layouts = {}
+    for name in dict.fromkeys(row.sheet for row in rows):
+        mine = [row for row in rows if row.sheet == name]
+        pieces = tuple(Piece(row.label, row.length, row.width, row.count, "length") for row in mine)
+        stock = sheets[name]
+        try:
+            layouts[name] = _remembered(pieces, Sheet(stock.length, stock.width, trim), kerf)
+        except InputError:
+            continue  # the page tells it with the parts that are too large
+    return layouts
 
 
 class _Stock:

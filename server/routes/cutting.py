@@ -1,8 +1,9 @@
-"""Cutting: every blank with its sums, by fence setting, and each panel drawn."""
+"""Cutting: every blank with its sums, by fence setting, each sheet laid out, and each panel drawn."""
 
 from fastapi import APIRouter, Depends, Request
 
 from calc.shop.fractions import INCH
+from calc.shop.sheet_layout import cut_list_layouts
 from server import units
 from server.pages import bench, render, take, typed_fields
 from server.plates import cabinet_openings, lengths, letters, recess_above
@@ -28,8 +29,29 @@ def update(request: Request, key: str, typed=Depends(typed_fields)):
 
 def view(bench):
     """The rows with both unit systems, and a drawing of each panel."""
-    return {"rows": bench.result.cut_list, "panels": panel_drawings(bench), "both": both(bench),
-            "SHORT": SHORT, "NARROW": NARROW, "sum_words": sum_words(bench)}  # fmt: skip
+    shown = {"rows": bench.result.cut_list, "panels": panel_drawings(bench), "both": both(bench),
+             "SHORT": SHORT, "NARROW": NARROW, "sum_words": sum_words(bench)}  # fmt: skip
+    return shown | sheet_drawings(bench)
+
+
+def sheet_drawings(bench):
+    """The layouts by sheet good, and of each its sheets drawn: {name: [(SawnSheet, Drawing)]}."""
+    from server.drawings.sheet import sheet_layout
+
+    workshop, write = bench.project.workshop, lengths(bench)
+    layouts = cut_list_layouts(bench.result.cut_list, workshop.sheets, workshop.kerf, workshop.trim)
+    drawn = {
+        name: [
+            (sawn, sheet_layout(sawn, _size(workshop.sheets[name]), workshop.trim, write, name=f"{name}-{n}"))
+            for n, sawn in enumerate(layout.sheets, 1)
+        ]
+        for name, layout in layouts.items()
+    }
+    return {"layouts": layouts, "sheets": drawn}
+
+
+def _size(sheet):
+    return sheet.length, sheet.width
 
 
 def panel_drawings(bench):
