@@ -357,29 +357,31 @@ class BandPassBox:
 
 
 @dataclass(frozen=True)
-class HighPass:
-    """A Butterworth filter before the amplifier: `order` 1 to 4, 3 dB down at f [Hz]."""
-
+class _Filter:
     f: float
     order: int = 2
 
     def __post_init__(self):
-        require_within(1, 2000, "must be a frequency from 1 to 2000 Hz", f=self.f)
         if not 1 <= self.order <= 4:
             raise InputError("order", "must be a whole number from 1 to 4")
 
 
 @dataclass(frozen=True)
-class LowPass:
-    """Where the crossover hands over to the next driver: `order` 1 to 4, at f [Hz]."""
+class HighPass(_Filter):
+    """A Butterworth filter before the amplifier: `order` 1 to 4, 3 dB down at f [Hz]."""
 
-    f: float
-    order: int = 2
+    def __post_init__(self):
+        require_within(1, 2000, "must be a frequency from 1 to 2000 Hz", f=self.f)
+        super().__post_init__()
+
+
+@dataclass(frozen=True)
+class LowPass(_Filter):
+    """Where the crossover hands over to the next driver: `order` 1 to 4, at f [Hz]."""
 
     def __post_init__(self):
         require_within(20, 20000, "must be a frequency from 20 to 20000 Hz", f=self.f)
-        if not 1 <= self.order <= 4:
-            raise InputError("order", "must be a whole number from 1 to 4")
+        super().__post_init__()
 
 
 @dataclass(frozen=True)
