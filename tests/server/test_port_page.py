@@ -297,3 +297,11 @@ def test_answers(desk):
 
 def test_looking(desk, stranger):
     check_looking(stranger(desk()), "port")
+
+
+def test_its_answer_tells_the_air_in_ports_of_both_sizes(desk):
+    sitting = desk("two ports")
+    ports = sitting.result.box.ports
+    lead = sitting.look("port").lead.replace("\N{NO-BREAK SPACE}", " ")
+    assert ports["other"].speed > ports["port"].speed, "the smaller one blows faster"
+    assert f"in the other size at {said(ports['other'].speed, 'speed')}" in lead
