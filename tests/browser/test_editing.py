@@ -136,6 +136,13 @@ def test_what_was_folded_open_stays_open(page, key):
     expect(field(page, "alternatives.B.box.QL")).to_be_visible()
 
 
+def test_a_box_that_is_weighed_comes_into_view(page, key):
+    page.goto(f"/projects/{key}/box")
+    pressed(page, "copy:B")
+    expect(page.locator("#chosen")).to_be_focused()
+    expect(page.locator("#chosen")).to_be_in_viewport()
+
+
 def test_the_same_forms_work_without_javascript(sit_down, workshop, key):
     page = sit_down(java_script_enabled=False)
     page.goto(f"/projects/{key}/box")
