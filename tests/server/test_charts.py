@@ -229,3 +229,12 @@ def test_a_figure_is_small_and_says_nothing_twice(drawn):
     for name, chart in drawn[1].items():
         assert len(chart.figure) < 14_000, name
         assert "template" not in json.loads(chart.figure)["layout"]
+
+
+@pytest.mark.parametrize("place", ["box", "side_by_side", "loudness", "inside", "doubt", "port"])
+def test_every_chart_tells_its_model_and_how_far_it_holds(desk, place):
+    page = desk().look(place)
+    told = list(page.root.all("p", class_="holds"))
+    drawn = [each for each in page.ids if each.startswith("plot-")]
+    assert len(told) == len(drawn) >= 1
+    assert all("holds " in each.text for each in told)
