@@ -205,7 +205,9 @@ def test_left_long_it_never_comes_out_too_high():
             doubted = [(n, S, e * ends) for n, S, e in ports]
             worst.append(p.ports_tuning(0.025 * air, doubted, [left, left], C))
     assert_allclose(max(worst), 38.0, rtol=1e-9)
-    assert p.length_to_leave(0.025, 38.0, ports, C, 0.0, (), 0.0, 0.0) == p.common_length(0.025, 38.0, ports, C)
+    assert p.length_to_leave(0.025, 38.0, ports, C, 0.0, (), 0.0, 0.0) == p.common_length(
+        0.025, 38.0, ports, C
+    )
 
 
 @pytest.mark.parametrize(

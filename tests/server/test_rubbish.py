@@ -29,7 +29,8 @@ TEXTS = (
 
 VERBS = (
     *box.ACTIONS, *cabinet.ACTIONS, *boring.ACTIONS, *drivers.ACTIONS, *loudness.ACTIONS, *map.ACTIONS,
-    *port.ACTIONS, "line", "unline", "measured", "usual", "restore", "link", "withdraw", "continue", "remove", "", "begin", "__class__",
+    *port.ACTIONS, "line", "unline", "measured", "usual", "restore", "link", "withdraw", "continue",
+    "remove", "", "begin", "__class__",
 )  # fmt: skip
 
 NAMES = (
