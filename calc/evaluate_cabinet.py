@@ -82,6 +82,8 @@ def clashes(project, box, made):
         radiator=getattr(box, "radiator", None),
         braces=made.braces,
         finish=project.cabinet.finish,
+        least_wood=project.workshop.least_wood,
+        screw=project.workshop.screw,
     )
     chambers = (Clash("chamber", field, said, said) for field, said in _chamber_facts(project, box, made))
     return tuple(replace(each, field=_path(project, each.field)) for each in (*found, *chambers))

@@ -386,5 +386,6 @@ def _rooms(project, result, decided):
         "finish": project.cabinet.finish,
     }
     first = made.carcass, result.openings, decided.port, made.port_length
-    rooms = {panel: port_room(*first, panel, **common) for panel in ("front", "back")}
+    wood = project.workshop.least_wood
+    rooms = {panel: port_room(*first, panel, least_wood=wood, **common) for panel in ("front", "back")}
     return rooms, near_inner_end(*first, **common)

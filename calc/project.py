@@ -621,6 +621,8 @@ class Workshop:
     pass_depth: float = 0.0032  # of the router, at most
     flange_clearance: float = 0.0008  # on the diameter of a recess
     web: float = 0.0015  # left standing until the disc is taped or clamped
+    least_wood: float = 0.005  # between two openings of one panel (common practice, no source)
+    screw: float = 0.0035  # diameter of the drivers' screws (common practice, no source)
 
     def __post_init__(self):
         require_within(2e-4, 0.01, "must be as wide as a saw cuts", kerf=self.kerf)
@@ -634,6 +636,10 @@ class Workshop:
         require_within(
             5e-4, 0.01, "must be a thin web that holds the disc, a millimetre or two", web=self.web
         )
+        require_within(
+            0, 0.1, "must be the wood left between two openings, some millimetres", least_wood=self.least_wood
+        )
+        require_within(1e-3, 0.012, "must be the diameter of a wood screw", screw=self.screw)
         for name, diameter in self.bits.items():
             require_within(0.001, 0.06, "must be the diameter of a router bit", **{f"bits.{name}": diameter})
         if self.bit not in self.bits:

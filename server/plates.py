@@ -79,6 +79,8 @@ def decisions(project):
         "drivers": project.drivers,
         "ports": tubes(box),
         "radiator": getattr(box, "radiator", None),
+        "least_wood": project.workshop.least_wood,
+        "screw": project.workshop.screw,
     }
 
 

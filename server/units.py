@@ -91,7 +91,7 @@ ROWS = {
     for quantity, names in {
         "length": "width height depth length x y at flange cutout magnet screw_circle diameter flare",
         "fine length": "thickness nominal kerf trim pass_depth flange_clearance web gasket flange_thickness "
-        "wall radius finish leak_gap",
+        "wall radius finish leak_gap least_wood screw",
         "travel": "Xmax",
         "area": "Sd Sp",
         "volume": "Vas Vb Vr Vf Vap volume",

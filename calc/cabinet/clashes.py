@@ -174,9 +174,9 @@ def clashes(carcass, openings, *, seats=None, drivers=None, ports=None, lengths=
     tube of its cut-out's diameter, its magnet one of the magnet's; a passive radiator is as wide inside as
     its cut-out. Screws stand evenly on their circle, the topmost two as far apart as all.
     """
-    room = _Room(
-        carcass, tuple(openings), seats or {}, drivers or {}, ports or {}, lengths or {}, radiator,
-        braces or {}, finish, least_wood, screw,
+    room = _room(
+        carcass, openings, seats=seats, drivers=drivers, ports=ports, lengths=lengths, radiator=radiator,
+        braces=braces, finish=finish, least_wood=least_wood, screw=screw,
     )  # fmt: skip
     found = {}
     for each in (
@@ -186,6 +186,39 @@ def clashes(carcass, openings, *, seats=None, drivers=None, ports=None, lengths=
         told = each.field, each.sentence
         found[told] = _together(found[told], each) if told in found else each
     return tuple(found.values())
+
+
+@dataclass(frozen=True)
+class Distances:
+    """What is left about one opening [m]; None where it is not known, or there is none.
+
+    edge : from its recess, flange or hole to the nearest edge of its panel. wall : from its hole to the
+    nearest wall behind. wood : to the nearest other opening, `beside`. screw : from the middle of a screw to
+    the nearest edge or other opening. rim : from the middle of a screw to its own hole.
+    """
+
+    name: str
+    panel: str
+    edge: float
+    wall: float | None
+    wood: float | None
+    beside: str
+    screw: float | None
+    rim: float | None
+
+
+def distances(carcass, openings, **decisions):
+    """The `Distances` of each opening whose size is known; what it takes is as for `clashes`."""
+    room = _room(carcass, openings, **decisions)
+    return tuple(room.distances(each) for each in room.openings if outline(each) is not None)
+
+
+def _room(carcass, openings, seats=None, drivers=None, ports=None, lengths=None, radiator=None, braces=None,
+          finish=0.0, least_wood=LEAST_WOOD, screw=SCREW):  # fmt: skip
+    return _Room(
+        carcass, tuple(openings), seats or {}, drivers or {}, ports or {}, lengths or {}, radiator,
+        braces or {}, finish, least_wood, screw,
+    )  # fmt: skip
 
 
 def _together(one, other):
@@ -364,6 +397,26 @@ class _Room:
         turns = [2 * pi * (n + 0.5) / frame.screws for n in range(frame.screws)]
         radius = frame.screw_circle / 2
         return [Shape(opening.x + radius * sin(t), opening.y + radius * cos(t), 0, 0, HAIR) for t in turns]
+
+    def distances(self, opening):
+        """What is left about one opening."""
+        taken, places, face = outline(opening), self.screw_places(opening), self.face(opening.panel)
+        others = [
+            (outline(each), each.name)
+            for each in self.openings
+            if each is not opening and each.panel == opening.panel and outline(each) is not None
+        ]
+        wall = None
+        if opening.panel in self.carcass.panels and cut(opening) is not None:
+            low, high = inside(self.carcass)
+            wall = cut(opening).within(low[0], low[2], high[0], high[2])
+        wood, beside = min(((taken.gap(other), name) for other, name in others), default=(None, ""))
+        screw = [gap for place in places for gap in (place.within(*face), *(place.gap(o) for o, _ in others))]
+        rim = [place.gap(cut(opening)) for place in places] if cut(opening) is not None else []
+        return Distances(
+            opening.name, opening.panel, taken.within(*face), wall, wood, beside,
+            min(screw, default=None), min(rim, default=None),
+        )  # fmt: skip
 
     def screws(self):
         """Screws that stand too near another opening, or the edge of the panel."""

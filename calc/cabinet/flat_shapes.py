@@ -37,6 +37,11 @@ class Shape(NamedTuple):
         }
         return {side: by for side, by in over.items() if by > HAIR}
 
+    def within(self, left, low, right, high):
+        """From this shape to the nearest side of a rectangle about it [m]; below zero, how far over it."""
+        x, y = self.half_x + self.radius, self.half_y + self.radius
+        return min(self.x - x - left, right - self.x - x, self.y - y - low, high - self.y - y)
+
     def shifted(self, across, up):
         return self._replace(x=self.x + across, y=self.y + up)
 

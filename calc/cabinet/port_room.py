@@ -64,7 +64,7 @@ def _runs(row):
 
 
 def port_room(carcass, openings, port, port_length, panel, *, of="port", seats=None, drivers=None,
-              braces=None, finish=0.0, step=0.005):  # fmt: skip
+              braces=None, finish=0.0, step=0.005, least_wood=LEAST_WOOD):  # fmt: skip
     """The `PortRoom` of a panel for all ports of one kind together, standing to each other as they do now.
 
     Parameters
@@ -85,10 +85,12 @@ def port_room(carcass, openings, port, port_length, panel, *, of="port", seats=N
         Paint or veneer on the front. [m]
     step : float
         From one place that is tried to the next. [m]
+    least_wood : float
+        Between two openings of one panel. [m]
 
     Notes
     -----
-    The rules of `clashes.clashes`: between the walls, `LEAST_WOOD` from every other opening of the panel,
+    The rules of `clashes.clashes`: between the walls, `least_wood` from every other opening of the panel,
     clear of braces, clear of magnets that the tube of a port through the back would meet, and in its own one
     of two chambers. Places are a grid, so that a gap narrower than a step may be missed.
     """
@@ -106,7 +108,7 @@ def port_room(carcass, openings, port, port_length, panel, *, of="port", seats=N
         hole, tube = _hole(each), _tube(each, port)
         margin = np.minimum(margin, _between_walls(carcass, at_x, at_y, hole))
         if obstacles:
-            margin = np.minimum(margin, _gap(at_x, at_y, hole, obstacles) - LEAST_WOOD)
+            margin = np.minimum(margin, _gap(at_x, at_y, hole, obstacles) - least_wood)
         if solid:
             margin = np.minimum(margin, _gap(at_x, at_y, tube, solid))
         margin = np.minimum(margin, _in_chamber(at_y, wall_of(seats, braces), of))

@@ -2,6 +2,7 @@
 
 from fastapi import APIRouter, Depends, Request
 
+from calc.cabinet.clashes import SCREW_EDGE, distances
 from calc.cabinet.places import seat_place
 from calc.errors import InputError
 from server.documents import amend, read_project, without
@@ -35,6 +36,15 @@ def view(bench):
         "others": drawn,
         "drawn": seat_drawings(bench),
         "mends": mends(bench),
+        "distances": distances(
+            bench.result.cabinet.carcass,
+            bench.result.openings,
+            lengths=bench.result.cabinet.port_lengths,
+            braces=bench.result.cabinet.braces,
+            finish=project.cabinet.finish,
+            **decisions(project),
+        ),
+        "screw_edge": SCREW_EDGE,
         "radiator": radiator,
         "radiator_drawn": radiator_drawing(bench),
         "driver_names": [(key, each.name or key) for key, each in project.drivers.items()],

@@ -6,6 +6,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from calc.cabinet.clashes import distances
 from calc.cabinet.flat_shapes import Shape, circle, common, rectangle, way_out
 from calc.evaluate import evaluate
 from calc.evaluate_clashes import STEPS, edited, mendings
@@ -217,3 +218,34 @@ def test_a_shape_is_over_the_sides_that_it_crosses():
 def test_a_demo_that_fits_has_nothing_to_mend():
     _, project, result = solved({})
     assert result.clashes == () and mendings(project, result) == ()
+
+
+def test_what_is_left_about_each_opening_by_hand():
+    """Front 216.6 x 400.6 mm, woofer in the middle at 189.6, dome at 330.6 (derived below)."""
+    _, project, result = solved({})
+    made = result.cabinet
+    left = {
+        each.name: each
+        for each in distances(
+            made.carcass, made.openings, seats=project.cabinet.seats, drivers=project.drivers,
+            ports={"port": project.alternatives["B"].box.port}, lengths=made.port_lengths,
+            braces=made.braces,
+        )
+    }  # fmt: skip
+    woofer, dome = left["woofer"], left["dome"]
+    assert woofer.edge == pytest.approx(0.1083 - 0.0834) and woofer.wall == pytest.approx(
+        0.1083 - 0.073 - 0.0183
+    )
+    assert woofer.beside == "dome" and woofer.wood == pytest.approx(0.141 - 0.0834 - 0.0524)
+    assert dome.beside == "woofer" and dome.wood == pytest.approx(woofer.wood)
+    assert woofer.rim == pytest.approx(0.078 - 0.073, abs=1e-6), "a circle of 156 about a hole of 146 mm"
+    assert dome.edge == pytest.approx(0.4006 - 0.3306 - 0.0524)
+    (port, cup) = left["port"], left["terminals"]
+    assert [port.wood, cup.wood] == pytest.approx([0.084, 0.084]) and port.screw is None
+
+
+def test_the_workshop_decides_how_much_wood_is_left():
+    assert solved({"workshop.least_wood": 0.006})[2].misfits[0][1].startswith("“woofer” and “dome” leave")
+    assert solved({"workshop.least_wood": 0.005})[2].misfits == ()
+    thick = solved({**CROWDED["screw at the edge"], "workshop.screw": 0.005})[2].clashes
+    assert thick[0].least == pytest.approx(0.01)

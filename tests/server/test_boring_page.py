@@ -160,3 +160,28 @@ def test_answers(desk):
 
 def test_looking(desk, stranger):
     check_looking(stranger(desk()), "boring")
+
+
+def test_the_wood_left_about_each_opening_is_told(desk):
+    """141 mm between the middles, recesses of 166.8 and 104.8 mm: 5.2 mm of wood (derived)."""
+    sitting = desk()
+    page = sitting.look("boring")
+    rows = {row[0]: row for row in page.rows("Wood left about each opening")[1:]}
+    assert rows["Woofer"][1:] == ["front", "24.9", "17", "5.2", "30.3", "5"]
+    assert rows["Dome"][4] == "5.2" and rows["Port"][4] == rows["Terminals"][4] == "84"
+    assert rows["Terminals"][5:] == ["–", "–"]
+    page = sitting.type("boring", **{"workshop.least_wood": "6"})
+    rows = {row[0]: row for row in page.rows("Wood left about each opening")[1:]}
+    assert rows["Woofer"][4] == "⚠ 5.2" and "leave only 5.2 mm of wood between them" in page.text
+    assert "6 mm is the least" in page.text
+
+
+@pytest.mark.parametrize(
+    ("path", "text", "words"),
+    [
+        ("workshop.least_wood", "200", "must be the wood left between two openings"),
+        ("workshop.screw", "20", "must be the diameter of a wood screw"),
+    ],
+)
+def test_limits_of_wood_and_screws_are_refused(desk, path, text, words):
+    check_refusal(desk(), "boring", path, text, words, ("cabinet.seats.dome.y", "331", 0.331))

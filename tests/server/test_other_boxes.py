@@ -86,7 +86,7 @@ def test_radiators_are_moved_on_boring(desk):
     radiator = sitting.plain["alternatives"]["A"]["box"]["radiator"]
     assert (radiator["panel"], radiator["flush"]) == ("front", False)
     page = sitting.look("boring")
-    assert "overlap on the front" in page.text
+    assert "overlap by" in page.text and "on the front" in page.text
 
 
 def test_a_radiator_off_its_panel_is_refused(desk):
