@@ -18,7 +18,7 @@ PIECES = 2000
 QUICK = 80
 """Rectangles of each number of pieces that the first go at building upward keeps."""
 
-PAIRS = 30_000_000
+PAIRS = 45_000_000
 """Pairs of rectangles that the second go may look at; it takes about a second."""
 
 WIDEST = 1500
@@ -168,7 +168,7 @@ def _full_sheet(kinds, room, others, number, last):
             if len(leaves(trees[0])) == pieces:
                 return trees[0]
     target = max(total - others, 0.0)
-    found = Merging(kinds, room).run(target, QUICK, PAIRS // 8, enough=1 if last else 40)
+    found = Merging(kinds, room).run(target, QUICK, PAIRS // 12, enough=1 if last else 40)
     if not found:
         return None
     if number == 0:
@@ -246,7 +246,7 @@ def _limited(kinds, room, bound):
         if value >= bound * (1 - HAIR):
             break
         search = Merging([kinds[n] for n in chosen], room, outside if outside.useful else None)
-        better = search.run(value * (1 + 2 * HAIR), width, PAIRS // 3, enough=0)
+        better = search.run(value * (1 + 2 * HAIR), width, PAIRS // 5, enough=0)
         if better:
             value, tree = better[-1][0], _renumbered(better[-1][1], chosen)
         if len(chosen) == len(kinds):
