@@ -7,12 +7,24 @@ import shutil
 import subprocess
 import sys
 from contextlib import contextmanager
+from importlib import import_module
 from pathlib import Path
+from pkgutil import walk_packages
 
 import pytest
 from hypothesis import settings
 
+import calc
+import server
+
 DATA = Path(__file__).parent / "data"
+
+# Random draws take constants from the modules that are loaded. All are, so that a run does not depend on
+# which test of another file came first.
+for package in (calc, server):
+    for module in walk_packages(package.__path__, f"{package.__name__}."):
+        if module.name != "server.__main__":
+            import_module(module.name)
 
 settings.register_profile("steady", deadline=None, derandomize=True, database=None)
 settings.load_profile("steady")

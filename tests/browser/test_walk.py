@@ -96,7 +96,7 @@ def boxes_are_weighed(page):
     expect(tuned.nth(1)).to_have_text("–")  # the closed one
     expect(tuned.nth(2)).to_contain_text("Hz")
     expect(tuned.nth(3)).to_contain_text("Hz")
-    assert drawn_charts(page) == 6
+    assert drawn_charts(page) == 7, "and the sudden push"
     curves = page.locator("#plot-level .scatterlayer .trace").count()
     assert curves >= 4, "a curve for each box"
     with answered(page):
@@ -120,7 +120,7 @@ def the_port_follows(page, workshop, key):
     assert mm(tuning.inner_text()) == pytest.approx(kept(workshop, key)[1].box.fb, abs=0.05)
     assert kept(workshop, key)[0].alternatives["C"].box.port.length == 0.1
     pressed(page, "hold:tuning")
-    assert drawn_charts(page) == 1
+    assert drawn_charts(page) == 3, "air speed, what power does to it, the pipe itself"
 
 
 def the_cabinet_holds_the_air(page, workshop, key):
