@@ -55,7 +55,6 @@ def _numbers(project, box, step):
     """The `Numbers` of a `BoxResult` whose driver is known."""
     f = box.response.f
     wanted = project.alternatives[box.key].box
-    speeds = [port.speed for port in box.ports.values() if port.speed is not None]
     return Numbers(
         key=box.key,
         kind=box.kind,
@@ -71,7 +70,7 @@ def _numbers(project, box, step):
         speakers=project.speakers,
         settled=None if step is None else step.settled,
         delay=box.delay_peak,
-        speed=max(speeds, default=None),
+        speed=box.fastest_air,
         ports=tuple(
             PortNeed(count=port.count, length=port.length, fits=port.fits, breathes=port.breathes)
             for port in box.ports.values()

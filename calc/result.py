@@ -149,6 +149,11 @@ class BoxResult:
     delay_peak: float | None = None
     delay_at: float | None = None
 
+    @property
+    def fastest_air(self):
+        """Peak air speed in the fastest of its ports at the stated power [m/s]; None while it is unknown."""
+        return max((port.speed for port in self.ports.values() if port.speed is not None), default=None)
+
 
 @dataclass(frozen=True)
 class CabinetResult:

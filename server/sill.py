@@ -31,7 +31,7 @@ def _numbers(project, result):
     if built.kind == "passive_radiator":
         moves = (f"Radiators move{watts}", built.radiator and built.radiator.travel, "travel")
     else:
-        moves = (f"Port air{watts}", built.port and built.port.speed, "speed")
+        moves = (f"Port air{watts}", built.fastest_air, "speed")
     return (
         ("Net volume", cabinet.net, "volume", "more", "less", ""),
         (*tuning, "frequency", "higher", "lower", ""),

@@ -134,7 +134,7 @@ def rows(result, numbers):
         ("Clean level at 40 Hz", "level", each(lambda box: _clean(box, 40)), "more is louder"),
         ("Clean level at 80 Hz", "level", each(lambda box: _clean(box, 80)), "more is louder"),
         ("Cone inside Xmax from", "frequency", each(lambda box: box.travel_from), "lower is safer"),
-        ("Port air, peak", "speed", each(lambda box: box.port and box.port.speed), "less is quieter"),
+        ("Port air, peak", "speed", each(lambda box: box.fastest_air), "less is quieter"),
         ("Port length", "length", {key: box.port and box.port.length for key, box in boxes.items()}, ""),
         ("Radiators move", "travel", each(lambda box: box.radiator and box.radiator.travel), "less is safer"),
         (

@@ -3,6 +3,7 @@
 import re
 
 import pytest
+from reading import made
 
 from calc.evaluate import evaluate
 from server.beginnings import demo, from_drivers, from_plan
@@ -110,3 +111,11 @@ def test_nothing_is_compared_with_a_number_of_another_kind():
 def test_volts_that_were_given_are_no_watts():
     shown = cells(demo("reading_room"), **{"alternatives.B.V": 12.0})
     assert "Port air" in shown and not [name for name in shown if name.endswith(" W")]
+
+
+def test_of_ports_of_two_sizes_the_foot_tells_the_faster():
+    document = made("two ports")
+    built = evaluate(read_project(document)).built
+    fast, slow = sorted((port.speed for port in built.ports.values()), reverse=True)
+    assert fast > 1.05 * slow
+    assert cells(document)["Port air at 25 W"][0] == f"{fast:.0f} m/s"
