@@ -10,8 +10,8 @@ import numpy as np
 from calc.errors import InputError, inputs_at
 from calc.evaluate_losses import losses as built_losses
 from calc.evaluate_losses import seeming
-from calc.evaluate_port import air_before, lengths, port_result, tubes, tuning, way
-from calc.result import BoxResult, RadiatorResult
+from calc.evaluate_port import air_before, blown, lengths, port_result, tubes, tuning, way
+from calc.result import BoxResult, RadiatorResult, fastest_over_mean
 from calc.sound import driver, limits, port, voice_coil
 from calc.sound.box_circuit import (
     BandPassCircuit,
@@ -21,7 +21,7 @@ from calc.sound.box_circuit import (
     VentedCircuit,
 )
 from calc.sound.closed_box import closed_box_lossy_Q, closed_box_tuning
-from calc.sound.driver import with_source, without_inductance
+from calc.sound.driver import with_source
 from calc.sound.high_pass import HighPass
 from calc.sound.limits import AUDIBLE
 from calc.sound.passive_radiator import radiator_mass, radiator_tuning
@@ -57,28 +57,29 @@ def box(key, project, drivers, place, cabinet, f, built=False):
     group = None if constants is None else grouped(constants, each)
     made = built or (each.box.Vb is None and key == project.chosen)
     air = _air_of(each, place, cabinet, group, built, made)
+    ports = _ports(each.box, air, place, cabinet)
+    cones = _radiator(each.box, air, place)
     if group is None:
-        ports = _ports(each.box, air, place, cabinet)
         missing = drivers[each.driver].completed.missing
         return BoxResult(
             key, each.box.kind, air.Vb, air.apparent, air.fb, ports.get("port"), missing,
-            ports=ports, radiator=_radiator(each.box, air, place),
+            ports=ports, radiator=cones,
         )  # fmt: skip
     Pe, Xmax = project.drivers[each.driver].Pe, project.drivers[each.driver].Xmax
     cold = grouped(constants, each, warm=False)
     volts = each.V if each.V is not None else sqrt(each.P * cold.Re)
     require_physical(V=volts)
     drive = volts / TEST_VOLTS
-    bare = _ports(each.box, air, place, cabinet)
     with inputs_at("box"):
-        losses = built_losses(each, air.fb or air.fc, air.apparent, bare, project, place)
+        losses = built_losses(each, air.fb or air.fc, air.apparent, ports, project, place)
     Qts = with_source(group.Qms, group.Qes, group.Re, each.Rs).Qts
-    circuit = _circuit(each, group, air, losses, place)
+    circuit = _circuit(each, group, air, losses, cones, place)
     response = circuit.response(f)
-    plain = _plain(circuit)
+    plain = circuit.plain
     reference = _reference(each, plain, air, place)
-    ports = _ports(each.box, air, place, cabinet, response, drive, group, Xmax)
-    radiator = _radiator(each.box, air, place, response, drive)
+    ports = _blown(ports, air, response, drive, None if Xmax is None else driver.Vd(group.Sd, Xmax))
+    if cones is not None:
+        cones = _moved(cones, response, drive)
     late = latest(f, response.group_delay)
     least = int(np.argmin(response.Z))
     return BoxResult(
@@ -90,7 +91,7 @@ def box(key, project, drivers, place, cabinet, f, built=False):
         port=ports.get("port"),
         missing=(),
         ports=ports,
-        radiator=radiator,
+        radiator=cones,
         circuit=circuit,
         losses=losses,
         group=group,
@@ -105,7 +106,13 @@ def box(key, project, drivers, place, cabinet, f, built=False):
         Qtc=_Qtc(Qts, group, air, losses) if each.box.kind == "closed" else None,
         fc=air.fc,
         Xmax=Xmax,
-        limits=_largest(each, response, cold.Re, Xmax, Pe, ports),
+        limits=limits.largest_level(
+            response,
+            TEST_VOLTS,
+            cold.Re,  # sheets state their power into the cold coils
+            **own_limits(each, Xmax, Pe, ports),
+            passed=1.0 if circuit.high_pass is None else circuit.high_pass.gain(f),
+        ),
         travel_from=_travel_from(f, response.cone * drive, Xmax),
         travel_peak=float(np.max(response.cone[f >= AUDIBLE])) * drive,
         least_Z=float(response.Z[least]),
@@ -231,18 +238,18 @@ def _radiator_values(each, apparent, fb, place):
 # --- The circuit
 
 
-def _circuit(each, group, air, losses, place):
+def _circuit(each, group, air, losses, cones, place):
     box = each.box
+    filtered = each.high_pass and HighPass(each.high_pass.order, each.high_pass.f)
     common = dict(
         driver=group, c=place.c, rho=place.rho, V=TEST_VOLTS, Rs=each.Rs, QL=losses.QL,
-        capacitor=each.capacitor, high_pass=_filter(each),
+        capacitor=each.capacitor, high_pass=filtered,
     )  # fmt: skip
     if box.kind == "closed":
         return ClosedCircuit(Vb=air.apparent, QA=losses.QA, **common)
     if box.kind == "passive_radiator":
-        _, Cmp, Mmp, Rmp, _ = _radiator_values(box.radiator, air.apparent, box.fb, place)
-        cones = dict(count=box.radiator.count, Sp=box.radiator.Sp, Cmp=Cmp, Mmp=Mmp, Rmp=Rmp)
-        return RadiatorCircuit(Vb=air.apparent, QA=losses.QA, **cones, **common)
+        moving = dict(count=cones.count, Sp=box.radiator.Sp, Cmp=cones.Cmp, Mmp=cones.Mmp, Rmp=cones.Rmp)
+        return RadiatorCircuit(Vb=air.apparent, QA=losses.QA, **moving, **common)
     area = {name: one.count * way(one, name).area for name, one in tubes(box).items()}
     if box.kind == "vented":
         return VentedCircuit(
@@ -255,16 +262,6 @@ def _circuit(each, group, air, losses, place):
     return DoubleBandPassCircuit(fr=air.fr, rear_area=area["rear"], **chambers, **common)
 
 
-def _filter(each):
-    """What stands before the amplifier; None where nothing does."""
-    return each.high_pass and HighPass(each.high_pass.order, each.high_pass.f)
-
-
-def _plain(circuit):
-    """The same box before a driver whose coil has no inductance: its cut-off is judged there."""
-    return replace(circuit, driver=without_inductance(circuit.driver))
-
-
 def _reference(each, plain, air, place):
     """The level that cut-offs are counted from [dB]: of a band-pass that at its front chamber's tuning."""
     if each.box.kind == "band_pass":
@@ -274,11 +271,19 @@ def _reference(each, plain, air, place):
 
 def _upper(f, level, reference):
     """Where a band-pass falls 3 dB at its upper end [Hz]; None if it does not in sight."""
-    over = np.flatnonzero(level >= reference - 3)
-    if not over.size or over[-1] + 1 >= len(f):
+    last = _last_over(f, level, reference - 3)
+    return None if last == f[-1] else last
+
+
+def _last_over(f, curve, limit):
+    """Where a curve falls through a limit for the last time [Hz]: f's end if over it there, None if never."""
+    over = np.flatnonzero(curve > limit)
+    if not over.size:
         return None
     i = int(over[-1])
-    share = (level[i] - reference + 3) / (level[i] - level[i + 1])
+    if i + 1 >= len(f):
+        return float(f[i])
+    share = (curve[i] - limit) / (curve[i] - curve[i + 1])
     return float(f[i] * (f[i + 1] / f[i]) ** share)
 
 
@@ -291,27 +296,38 @@ def _Qtc(Qts, group, air, losses):
 # --- What it says
 
 
-def _ports(box, air, place, cabinet, response=None, drive=None, group=None, Xmax=None):
+def _ports(box, air, place, cabinet):
     """The `PortResult` of each kind of port, by its name in the document."""
-    Vd = None if Xmax is None else driver.Vd(group.Sd, Xmax)
     found = {}
     for name in tubes(box):
-        fb = air.fr if name == "rear" else air.fb
-        speeds = response and (response.rear_port_speed if name == "rear" else response.port_speed)
         with inputs_at("box"):
             found[name] = port_result(
-                box, name, air.before[name], fb, air.lengths, place, cabinet.carcass,
-                None if speeds is None else speeds * drive, None if response is None else response.f, Vd,
-            )  # fmt: skip
+                box, name, air.before[name], _tuning_of(name, air), air.lengths, place, cabinet.carcass
+            )
     return found
 
 
-def _radiator(box, air, place, response=None, drive=None):
-    """What the passive radiators do, their travel where there is a response; None where there are none."""
+def _blown(ports, air, response, drive, Vd):
+    """The same with what the drivers do to their air."""
+    speeds = {"rear": response.rear_port_speed}
+    with inputs_at("box"):
+        return {
+            name: blown(
+                found, _tuning_of(name, air), speeds.get(name, response.port_speed) * drive, response.f, Vd
+            )
+            for name, found in ports.items()
+        }
+
+
+def _tuning_of(name, air):
+    return air.fr if name == "rear" else air.fb
+
+
+def _radiator(box, air, place):
+    """The `RadiatorResult` of passive radiators, without what moves them; None where there are none."""
     if box.kind != "passive_radiator":
         return None
     tuned, Cmp, Mmp, Rmp, added = _radiator_values(box.radiator, air.apparent, box.fb, place)
-    most = response and int(np.argmax(np.where(response.f >= AUDIBLE, response.radiator, 0.0)))
     return RadiatorResult(
         count=box.radiator.count,
         fb=tuned.fb,
@@ -322,40 +338,31 @@ def _radiator(box, air, place, response=None, drive=None):
         Cmp=Cmp,
         Rmp=Rmp,
         Xmax=box.radiator.Xmax,
-        travel=response and float(response.radiator[most]) * drive,
-        travel_at=response and float(response.f[most]),
     )
 
 
-def _largest(each, response, Re, Xmax, Pe, ports):
-    """How loud each note may get: the port's limit is that of the fastest of its openings.
+def _moved(cones, response, drive):
+    """The same with their travel."""
+    most = int(np.argmax(np.where(response.f >= AUDIBLE, response.radiator, 0.0)))
+    return replace(cones, travel=float(response.radiator[most]) * drive, travel_at=float(response.f[most]))
 
-    `Re` [ohm] is that of the cold coils, into which sheets state their power.
+
+def own_limits(each, Xmax, Pe, ports):
+    """What an alternative may not exceed, as `calc.sound.limits` and `calc.sound.noise` take it.
+
+    The port's limit is that of the fastest of its openings, told as the mean over all.
     """
-    over_mean = max((one.speed_over_mean for one in ports.values()), default=1.0)
-    first = _filter(each)
-    return limits.largest_level(
-        response,
-        TEST_VOLTS,
-        Re,
-        Xmax,
-        None if Pe is None else Pe * each.count,
-        port.OLDER_SPEED.value / over_mean,
-        each.amplifier,
-        each.box.radiator.Xmax if each.box.kind == "passive_radiator" else None,
-        1.0 if first is None else first.gain(response.f),
-    )
+    return {
+        "Xmax": Xmax,
+        "Pe": None if Pe is None else Pe * each.count,
+        "port_limit": port.OLDER_SPEED.value / fastest_over_mean(ports),
+        "amplifier": each.amplifier,
+        "radiator_Xmax": each.box.radiator.Xmax if each.box.kind == "passive_radiator" else None,
+    }
 
 
 def _travel_from(f, travel, Xmax):
     """Lowest frequency from which up the cone stays inside Xmax [Hz]; None if it always does."""
     if Xmax is None:
         return None
-    over = np.flatnonzero((travel > Xmax) & (f >= AUDIBLE))
-    if not over.size:
-        return None
-    i = int(over[-1])
-    if i + 1 >= len(f):
-        return float(f[i])
-    share = (travel[i] - Xmax) / (travel[i] - travel[i + 1])
-    return float(f[i] * (f[i + 1] / f[i]) ** share)
+    return _last_over(f, np.where(f >= AUDIBLE, travel, 0.0), Xmax)

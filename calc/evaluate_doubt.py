@@ -81,7 +81,7 @@ def box_doubt(project, result):
     matters = what_matters(told)
     ranges = {name: range_of(outcome) for name, outcome in finite(outcomes).items()}
     if outcomes.port_speed is not None:
-        ranges["port_speed"] = range_of(outcomes.port_speed * _fastest(box))
+        ranges["port_speed"] = range_of(outcomes.port_speed * box.fastest_over_mean)
     return DoubtResult(
         told=told,
         matters=matters,
@@ -121,12 +121,7 @@ def _reach(f3):
 def _quiet(box, outcomes):
     if outcomes.port_speed is None:
         return None
-    return chance(outcomes.port_speed * _fastest(box) <= OLDER_SPEED.value)
-
-
-def _fastest(box):
-    """How much faster than the mean the air is in the fastest of the ports that share it. [-]"""
-    return max(port.speed_over_mean for name, port in box.ports.items() if name != "rear")
+    return chance(outcomes.port_speed * box.fastest_over_mean <= OLDER_SPEED.value)
 
 
 def _free(box, outcomes):

@@ -5,14 +5,13 @@ from math import log10, pi
 
 import numpy as np
 
-from calc.evaluate_box import grouped
+from calc.evaluate_box import grouped, own_limits
 from calc.sound import heat, noise, record_player
 from calc.sound.box_circuit import ClosedCircuit
 from calc.sound.exposure import hours_a_day, level_at
 from calc.sound.high_pass import ORDERS, HighPass
 from calc.sound.limits import stretches
 from calc.sound.pipe import low_pass_level
-from calc.sound.port import OLDER_SPEED
 from calc.sound.protection import (
     LOWEST,
     Corner,
@@ -158,15 +157,8 @@ def loudness(project, result):
     if box.missing:
         return None
     sheet = project.drivers[each.driver]
-    over_mean = max((port.speed_over_mean for port in box.ports.values()), default=1.0)
-    limits = {
-        "Xmax": sheet.Xmax,
-        "Pe": None if sheet.Pe is None else sheet.Pe * each.count,
-        "port_limit": OLDER_SPEED.value / over_mean,
-        "amplifier": each.amplifier,
-        "radiator_Xmax": box.radiator.Xmax if box.radiator else None,
-    }
-    passed, crossed = _fed(each)
+    limits = own_limits(each, sheet.Xmax, sheet.Pe, box.ports)
+    passed, crossed = _fed(each, box.circuit)
     circuit = replace(box.circuit, V=box.volts)
     motion = noise.noise_motion(circuit.response(NOISE), box.volts, box.group.Re, each.crest, passed, crossed)
     loudest = noise.largest_noise(motion, **limits)
@@ -180,7 +172,7 @@ def loudness(project, result):
         at_note=_at_note(box),
         ruled=_ruled(box),
         motion=motion,
-        fastest=None if motion.port_speed is None else float(motion.port_speed) * over_mean,
+        fastest=None if motion.port_speed is None else float(motion.port_speed) * box.fastest_over_mean,
         Pe=limits["Pe"],
         loudest=loudest,
         levels={name: float(motion.level) + 20 * log10(V / box.volts) for name, V in loudest.volts.items()},
@@ -197,10 +189,10 @@ def loudness(project, result):
     )
 
 
-def _fed(each):
+def _fed(each, circuit):
     """What the filter before the amplifier, and the crossover behind it, leave of each frequency. [-]"""
-    first, last = each.high_pass, each.low_pass
-    passed = np.ones(NOISE.size) if first is None else HighPass(first.order, first.f).gain(NOISE)
+    first, last = circuit.high_pass, each.low_pass
+    passed = np.ones(NOISE.size) if first is None else first.gain(NOISE)
     crossed = np.ones(NOISE.size) if last is None else 10 ** (low_pass_level(NOISE, last.f, last.order) / 20)
     return passed, crossed
 

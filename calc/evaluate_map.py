@@ -12,7 +12,6 @@ from calc.evaluate_port import sized, tubes, way
 from calc.project import ClosedBox
 from calc.sound import alignments, box_map, limits, port
 from calc.sound.box_circuit import ClosedCircuit, VentedCircuit
-from calc.sound.driver import without_inductance
 from calc.sound.ranges import require_physical
 
 GRID = 60, 45
@@ -276,7 +275,7 @@ def _alone(box, Vb, fb, refused):
         circuit = ClosedCircuit(Vb=apparent, **known)
     else:
         circuit = VentedCircuit(Vb=apparent, fb=fb, **known)
-    plain = replace(circuit, driver=without_inductance(circuit.driver))
+    plain = circuit.plain
     reference = limits.reference_level(plain.driver, circuit.V, circuit.Rs, circuit.c, circuit.rho)
     return Tried(
         Vb=Vb,
@@ -290,5 +289,4 @@ def _alone(box, Vb, fb, refused):
 
 def _rise(circuit, reference):
     """How far the level of a box rises over its reference, the coil's inductance left out. [dB]"""
-    plain = replace(circuit, driver=without_inductance(circuit.driver))
-    return max(0.0, float(np.max(plain.response(FREQUENCIES).level)) - reference)
+    return max(0.0, float(np.max(circuit.plain.response(FREQUENCIES).level)) - reference)

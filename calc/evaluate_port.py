@@ -1,6 +1,7 @@
 """The ports of a box -> what they are cut to, what they take from the air, and how they blow."""
 
 from contextlib import contextmanager
+from dataclasses import replace
 from functools import lru_cache
 from typing import NamedTuple
 
@@ -165,18 +166,15 @@ def ports_called(name, count):
     return word if count == 1 else f"{count} {word}s"
 
 
-def port_result(box, name, air, fb, cut, place, carcass, speed=None, f=None, Vd=None):
+def port_result(box, name, air, fb, cut, place, carcass):
     """The `PortResult` of the ports `name`, tuned to fb, each kind cut to its length in `cut` [m].
 
-    `speed` [m/s, over f] is the mean over all openings that share the air, None where it is not known. It is
-    judged from `AUDIBLE` up, as travel is.
+    What is known before any driver plays: see `blown` for the rest.
     """
     each, length = tubes(box)[name], cut[name]
     area, outer, narrow, perimeter, ends, least = way(each, name)
     effective = length + sum(ends)
     resistance = port.wall_resistance(fb, area, perimeter, place.rho, place.mu)
-    over_mean = speed_over_mean(box, cut)[name]
-    fastest = None if speed is None else int(np.argmax(np.where(f >= AUDIBLE, speed, 0.0)))
     return PortResult(
         count=each.count,
         area=area,
@@ -188,13 +186,25 @@ def port_result(box, name, air, fb, cut, place, carcass, speed=None, f=None, Vd=
         room=carcass.inner[2],
         pipe_resonance=port.pipe_resonance(effective, place.c),
         wall_Q=port.wall_Q(fb, area, length, effective, resistance, place.rho) if length > 0 else None,
-        speed_over_mean=over_mean,
-        speed=None if speed is None else float(speed[fastest]) * over_mean,
-        speed_at=None if speed is None else float(f[fastest]),
-        smallest_area=None if Vd is None else port.smallest_area(fb, Vd),
+        speed_over_mean=speed_over_mean(box, cut)[name],
         trims=tuple(
             (by, tuning(box, name, air, cut | {name: length + by}, place.c) - fb)
             for by in TRIMS
             if length + by > least
         ),
+    )
+
+
+def blown(found, fb, speed, f, Vd):
+    """A `PortResult` with what the drivers do to its air.
+
+    `speed` [m/s, over f] is the mean over all openings that share the air; it is judged from `AUDIBLE` up, as
+    travel is. `Vd` [m³] is what the drivers move, None where their travel is not known.
+    """
+    fastest = int(np.argmax(np.where(f >= AUDIBLE, speed, 0.0)))
+    return replace(
+        found,
+        speed=float(speed[fastest]) * found.speed_over_mean,
+        speed_at=float(f[fastest]),
+        smallest_area=None if Vd is None else port.smallest_area(fb, Vd),
     )

@@ -1,9 +1,8 @@
 """Result -> what is said of each box, how it takes a sudden push, and what tells two boxes apart."""
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 from calc.sound.differences import compare
-from calc.sound.driver import without_inductance
 from calc.sound.time_domain import step_response
 from calc.sound.verdict import Numbers, PortNeed, verdict
 
@@ -44,11 +43,7 @@ def verdict_of(project, box):
 
 def step_of(box):
     """The `Step` of a `BoxResult`, judged without the coil's inductance as its cut-offs are."""
-    return step_response(_plain(box).response)
-
-
-def _plain(box):
-    return replace(box.circuit, driver=without_inductance(box.circuit.driver))
+    return step_response(box.circuit.plain.response)
 
 
 def _numbers(project, box, step):
@@ -60,7 +55,7 @@ def _numbers(project, box, step):
         kind=box.kind,
         Vb=box.Vb,
         f=f,
-        level=_plain(box).response(f).level - box.reference,
+        level=box.circuit.plain.response(f).level - box.reference,
         reference=box.reference,
         f3=box.cutoffs[3.0],
         upper=box.upper,

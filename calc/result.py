@@ -50,10 +50,10 @@ class PortResult:
     pipe_resonance: float
     wall_Q: float | None
     speed_over_mean: float
-    speed: float | None
-    speed_at: float | None
-    smallest_area: float | None
     trims: tuple
+    speed: float | None = None
+    speed_at: float | None = None
+    smallest_area: float | None = None
 
     @property
     def clearance(self):
@@ -69,6 +69,11 @@ class PortResult:
     def breathes(self):
         """Whether the inner end also stands one diameter clear (common practice, no source)."""
         return self.clearance >= self.narrow
+
+
+def fastest_over_mean(ports):
+    """Largest `speed_over_mean` of a box's ports, {name: `PortResult`}; 1 where there are none."""
+    return max((port.speed_over_mean for port in ports.values()), default=1.0)
 
 
 @dataclass(frozen=True)
@@ -90,8 +95,8 @@ class RadiatorResult:
     Cmp: float
     Rmp: float
     Xmax: float | None
-    travel: float | None
-    travel_at: float | None
+    travel: float | None = None
+    travel_at: float | None = None
 
 
 @dataclass(frozen=True)
@@ -148,6 +153,11 @@ class BoxResult:
     least_Z_at: float | None = None
     delay_peak: float | None = None
     delay_at: float | None = None
+
+    @property
+    def fastest_over_mean(self):
+        """Air speed in the fastest of the ports that share the air over the mean of all of them [-]."""
+        return fastest_over_mean(self.ports)
 
     @property
     def fastest_air(self):

@@ -121,9 +121,14 @@ def port_chart(known, chosen):
     vented = {key: box for key, box in known.items() if box.port and box.response.port_speed is not None}
     if not vented:
         return None
-    lines = _lines(vented, lambda box: box.response.port_speed * box.drive * _fastest(box), among=known)
+    lines = _lines(
+        vented, lambda box: box.response.port_speed * box.drive * box.fastest_over_mean, among=known
+    )
     speaker = chosen if chosen.key in vented else next(iter(vented.values()))
-    speed, at = speaker.port.speed / speaker.port.speed_over_mean * _fastest(speaker), speaker.port.speed_at
+    speed, at = (
+        speaker.port.speed / speaker.port.speed_over_mean * speaker.fastest_over_mean,
+        speaker.port.speed_at,
+    )
     if speed <= CAUTIOUS_SPEED.value:
         verdict = "below what is ever heard"
     elif speed <= OLDER_SPEED.value:
@@ -139,11 +144,6 @@ def port_chart(known, chosen):
         places=1,
         band=(CAUTIOUS_SPEED.value, OLDER_SPEED.value, "begins to be heard"),
     )  # fmt: skip
-
-
-def _fastest(box):
-    """How much faster than the mean the air is in the fastest of the ports that share it."""
-    return max(port.speed_over_mean for name, port in box.ports.items() if name != "rear")
 
 
 def travel_chart(known, chosen):

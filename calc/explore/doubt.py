@@ -13,7 +13,7 @@ import numpy as np
 from calc.errors import require_within
 from calc.explore.spread import WITHIN, box_sources, driver_sources, factors, samples
 from calc.sound.closed_box import closed_box_lossy_Q, closed_box_tuning
-from calc.sound.driver import constants, without_inductance
+from calc.sound.driver import constants
 from calc.sound.limits import AUDIBLE, fastest_air, volume_velocity_level
 from calc.sound.ranges import require_physical
 
@@ -263,7 +263,7 @@ def _outcomes(box, response, by, at, drive, Xmax, judged=AUDIBLE):
     """The `Outcomes` of variants whose `response` on the grid is known; arguments as for `doubt`."""
     require_within(float(GRID[0]), float(GRID[-1]), "must be a note between 3 and 1500 Hz", at=at)
     require_physical(Xmax=Xmax)
-    plain = np.atleast_2d(replace(box, driver=without_inductance(box.driver)).response(GRID).level)
+    plain = np.atleast_2d(box.plain.response(GRID).level)
     reference = mid_band(box) if not hasattr(box, "Vf") else _along(plain, box.fb)
     fc, Qtc = _closed(box) if not {"fb", "Mmp", "fr"} & {each.name for each in fields(box)} else (None, None)
     travel = _largest(response.cone, drive, judged)

@@ -1,10 +1,10 @@
 """A box of any kind as one record that can be solved, and varied by `dataclasses.replace`."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from calc.sound.band_pass import band_pass, double_band_pass
 from calc.sound.closed_box import closed_box
-from calc.sound.driver import Constants
+from calc.sound.driver import Constants, without_inductance
 from calc.sound.high_pass import HighPass
 from calc.sound.passive_radiator import passive_radiator_box
 from calc.sound.vented_box import vented_box
@@ -33,6 +33,11 @@ class Fed:
     def source(self):
         """What comes before the terminals, as the boxes take it."""
         return dict(V=self.V, Rs=self.Rs, capacitor=self.capacitor, high_pass=self.high_pass)
+
+    @property
+    def plain(self):
+        """The same box before a driver whose coil has no inductance: its cut-off is judged there."""
+        return replace(self, driver=without_inductance(self.driver))
 
 
 @dataclass(frozen=True, kw_only=True)
