@@ -3,7 +3,7 @@
 from typing import Annotated, Literal
 
 from fastapi import APIRouter
-from pydantic import BaseModel, ConfigDict, Field
+from pydantic import Field
 
 from calc.cabinet.balance import mass_and_centre
 from calc.cabinet.bracing import brace_faults, braces
@@ -12,12 +12,9 @@ from calc.cabinet.panels import carcass, grooved
 from calc.cabinet.volume_ledger import ledger
 from calc.errors import InputError
 from server.documents import FieldErrors
+from server.questions import Name, Strict
 
 router = APIRouter(prefix="/api")
-
-
-class _Strict(BaseModel):
-    model_config = ConfigDict(strict=True, extra="forbid", allow_inf_nan=False)
 
 
 Length = Annotated[float, Field(gt=0, le=100)]
@@ -27,11 +24,10 @@ Density = Annotated[float, Field(gt=0, le=25_000)]
 Mass = Annotated[float, Field(ge=0, le=10_000)]
 Volume = Annotated[float, Field(ge=0, le=1000)]
 Place = Annotated[float, Field(ge=-100, le=100)]
-Name = Annotated[str, Field(min_length=1, max_length=60)]
 PanelName = Literal["front", "back", "left", "right", "top", "bottom"]
 
 
-class SizeIn(_Strict):
+class SizeIn(Strict):
     """Width, height, depth [m] of the inner or outer box."""
 
     width: Length
@@ -39,14 +35,14 @@ class SizeIn(_Strict):
     depth: Length
 
 
-class PanelIn(_Strict):
+class PanelIn(Strict):
     """Thickness [m] and density [kg/m³] of a panel."""
 
     thickness: Thickness
     density: Density
 
 
-class PanelsIn(_Strict):
+class PanelsIn(Strict):
     """All six panels."""
 
     front: PanelIn
@@ -57,7 +53,7 @@ class PanelsIn(_Strict):
     bottom: PanelIn
 
 
-class EdgeIn(_Strict):
+class EdgeIn(Strict):
     """One panel goes `depth` [m] into the other, or both are mitred."""
 
     into: PanelName | None = None
@@ -65,7 +61,7 @@ class EdgeIn(_Strict):
     mitre: bool = False
 
 
-class WindowIn(_Strict):
+class WindowIn(Strict):
     """An opening in the middle of a brace [m]."""
 
     width: Length
@@ -73,7 +69,7 @@ class WindowIn(_Strict):
     radius: Depth = 0.0
 
 
-class BraceIn(_Strict):
+class BraceIn(Strict):
     """A shelf `at` a height above the inner floor, or a rib `at` a distance from the inner left wall [m].
 
     `depth` [m] is how far each end goes into its groove.
@@ -88,7 +84,7 @@ class BraceIn(_Strict):
     window: WindowIn | None = None
 
 
-class ThingIn(_Strict):
+class ThingIn(Strict):
     """What takes air inside: `volume` [m³], `mass` [kg], and where (`at` x, y, z) it stands [m].
 
     Without `at` it is weighed, but left out of the centre of gravity.
@@ -100,7 +96,7 @@ class ThingIn(_Strict):
     at: Annotated[list[Place], Field(min_length=3, max_length=3)] | None = None
 
 
-class CabinetIn(_Strict):
+class CabinetIn(Strict):
     """One cabinet; the held size never moves."""
 
     hold: Literal["inner", "outer"]
@@ -125,8 +121,8 @@ def cabinet(asked: CabinetIn) -> dict:
     unplaced = sum(thing.mass for thing in asked.displaced if not thing.at)
     mass, centre = mass_and_centre(placed)
     return {
-        "outer": _size(box.outer),
-        "inner": _size(box.inner),
+        "outer": size(box.outer),
+        "inner": size(box.inner),
         "panels": [_panel(panel) for panel in box.panels.values()],
         "braces": [_blank(brace) for brace in bracing.braces.values()],
         "ledger": {
@@ -176,7 +172,7 @@ def _numbered(fault, names):
     return fault
 
 
-def _size(size):
+def size(size):
     return dict(zip(("width", "height", "depth"), size, strict=True))
 
 

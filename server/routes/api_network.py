@@ -1,13 +1,12 @@
 """POST /api/network: what a network of coils, capacitors, resistors and drivers does at each frequency."""
 
-from functools import partial
 from typing import Annotated, Literal
 
 import numpy as np
 import orjson
 from fastapi import APIRouter
 from fastapi.responses import Response
-from pydantic import AfterValidator, BaseModel, BeforeValidator, Discriminator, Field, Tag
+from pydantic import BaseModel, BeforeValidator, Discriminator, Field, Tag
 
 from calc.errors import InputError
 from calc.network.netlist import (
@@ -23,26 +22,21 @@ from calc.network.netlist import (
 )
 from calc.network.solve import solve
 from server.documents import FieldErrors
-from server.routes.api_sound import _at_least, _needs_pair, _size, _Strict
+from server.questions import Name, Strict, needs_pair, size, within
 
 router = APIRouter(prefix="/api", tags=["network"])
 
 MOST_PARTS = 200
 """More than any crossover has; the time to judge how they are joined grows with the square."""
 
-Name = Annotated[str, Field(min_length=1, max_length=60)]
 Nodes = Annotated[list[Name], Field(min_length=2, max_length=2)]
 
 
 def _of_part(symbol, **more):
-    low, high = LIMITS[symbol]
-    if low == 0:
-        return Annotated[float, Field(ge=0, le=high, **more)]
-    bounds = Field(gt=0, le=high, json_schema_extra={"minimum": low}, **more)
-    return Annotated[float, bounds, AfterValidator(partial(_at_least, low))]
+    return within(*LIMITS[symbol], **more)
 
 
-class _PartIn(_Strict):
+class _PartIn(Strict):
     name: Name
     nodes: Nodes
 
@@ -115,29 +109,29 @@ PartIn = Annotated[
 ]
 
 
-class SheetIn(_Strict):
+class SheetIn(Strict):
     """A driver by its data sheet; Le2 and Re2 are parallel, in series with Le."""
 
-    Re: _size("Re")
-    Le: _size("Le") = 0.0
-    Le2: _size("Le2") | None = None
-    Re2: _size("Re2") | None = None
-    fs: _size("fs")
-    Qms: _size("Qms")
-    Qes: _size("Qes")
+    Re: size("Re")
+    Le: size("Le") = 0.0
+    Le2: size("Le2") | None = None
+    Re2: size("Re2") | None = None
+    fs: size("fs")
+    Qms: size("Qms")
+    Qes: size("Qes")
 
     @classmethod
     def _between(cls, data):
-        yield from _needs_pair(data, "Le2", "Re2")
+        yield from needs_pair(data, "Le2", "Re2")
 
     def load(self, key):
         return Sheet(**dict(self))
 
 
-class MeasuredIn(_Strict):
+class MeasuredIn(Strict):
     """A driver by its measured impedance; ln Z is taken as straight over ln f between its points."""
 
-    f: Annotated[list[_size("f")], Field(min_length=1, max_length=20000)]
+    f: Annotated[list[size("f")], Field(min_length=1, max_length=20000)]
     Z: Annotated[list[Annotated[float, Field(ge=1e-4, le=1e7)]], Field(max_length=20000)]
     Z_phase: Annotated[list[Annotated[float, Field(ge=-90, le=90)]], Field(max_length=20000)]
 
@@ -157,15 +151,15 @@ DriverIn = Annotated[
 ]
 
 
-class NetworkSource(_Strict):
+class NetworkSource(Strict):
     """`V` volt rms behind `Rs` ohm, from `node` to ground, which is "0"."""
 
-    V: _size("V") = 2.83
+    V: size("V") = 2.83
     node: Name
-    Rs: _size("Rs") = 0.0
+    Rs: size("Rs") = 0.0
 
 
-class NetworkQuestion(_Strict):
+class NetworkQuestion(Strict):
     """Parts joined at named nodes."""
 
     parts: Annotated[
@@ -174,7 +168,7 @@ class NetworkQuestion(_Strict):
     ]
     drivers: Annotated[dict[Name, DriverIn], Field(max_length=50)] = {}
     source: NetworkSource
-    f: Annotated[list[_size("f")], Field(min_length=1, max_length=20000)]
+    f: Annotated[list[size("f")], Field(min_length=1, max_length=20000)]
 
     @classmethod
     def _between(cls, data):

@@ -3,25 +3,21 @@
 from typing import Annotated, Literal
 
 from fastapi import APIRouter
-from pydantic import BaseModel, ConfigDict, Field
+from pydantic import Field
 
 from calc.shop.sheet_layout import Piece, Sheet, fewest_sheets, most_from_one_sheet
+from server.questions import Name, Strict
 
 router = APIRouter(prefix="/api")
-
-
-class _Strict(BaseModel):
-    model_config = ConfigDict(strict=True, extra="forbid", allow_inf_nan=False)
 
 
 Length = Annotated[float, Field(gt=0, le=2e6)]
 Width = Annotated[float, Field(ge=0, le=2e6)]
 Count = Annotated[int, Field(ge=0, le=1_000_000)]
 Value = Annotated[float, Field(ge=0, le=1e12)]
-Name = Annotated[str, Field(min_length=1, max_length=60)]
 
 
-class PieceIn(_Strict):
+class PieceIn(Strict):
     """What is to be cut; `grain` says along which side of the sheet its length lies, "any" may be turned."""
 
     name: Name
@@ -32,7 +28,7 @@ class PieceIn(_Strict):
     value: Value | None = None
 
 
-class SheetIn(_Strict):
+class SheetIn(Strict):
     """A sheet of stock; `trim` is taken off all four edges before the first cut."""
 
     length: Length
@@ -40,7 +36,7 @@ class SheetIn(_Strict):
     trim: Width = 0.0
 
 
-class LayoutIn(_Strict):
+class LayoutIn(Strict):
     """All lengths in one unit, whichever it is."""
 
     pieces: Annotated[list[PieceIn], Field(max_length=500)]

@@ -1,7 +1,6 @@
 """The JSON interface to what boxes and ports do: POST a question in SI units, get the numbers back."""
 
 from dataclasses import replace
-from functools import partial
 from typing import Annotated, Literal
 
 import numpy as np
@@ -9,15 +8,9 @@ import orjson
 from fastapi import APIRouter
 from fastapi.responses import Response
 from pydantic import (
-    AfterValidator,
     BaseModel,
-    BeforeValidator,
-    ConfigDict,
     Field,
-    ValidationError,
-    model_validator,
 )
-from pydantic_core import PydanticKnownError
 
 from calc.errors import InputError
 from calc.project import Place
@@ -26,97 +19,31 @@ from calc.sound.band_pass import NEARLY_ALIKE, band_pass, double_band_pass
 from calc.sound.closed_box import closed_box
 from calc.sound.driver import constants
 from calc.sound.passive_radiator import passive_radiator_box
-from calc.sound.ranges import LIMITS, MAY_BE_ZERO
+from calc.sound.ranges import LIMITS
 from calc.sound.several_drivers import group
 from calc.sound.vented_box import vented_box
 from server.documents import FieldErrors
+from server.questions import Strict, given, kinds, needs_pair, size
 
 router = APIRouter(prefix="/api", tags=["sound"])
-
-
-def _size(symbol):
-    """The type of a number that stands for `symbol`: finite, and of a size that a loudspeaker can have."""
-    low, high = LIMITS[symbol]
-    if symbol in MAY_BE_ZERO:
-        return Annotated[float, Field(ge=0, le=high)]
-    bounds = Field(gt=0, le=high, json_schema_extra={"minimum": low})
-    return Annotated[float, bounds, AfterValidator(partial(_at_least, low))]
-
-
-def _at_least(low, value):
-    # apart from the bound at zero, which has a sentence of its own
-    if value < low:
-        raise PydanticKnownError("greater_than_equal", {"ge": low})
-    return value
-
 
 Count = Annotated[int, Field(ge=1, le=1000)]
 
 
-class _Strict(BaseModel):
-    model_config = ConfigDict(extra="forbid", strict=True, allow_inf_nan=False, frozen=True)
-
-    @model_validator(mode="wrap")
-    @classmethod
-    def _whole(cls, data, handler):
-        """Say what is wrong between the fields along with what is wrong in them, not only after that."""
-        between = [
-            {"type": "value_error", "loc": (), "input": None, "ctx": {"error": fault}}
-            for fault in (cls._between(data) if isinstance(data, dict) else ())
-        ]
-        try:
-            made = handler(data)
-        except ValidationError as refusal:
-            between += [{key: error[key] for key in _KEPT & error.keys()} for error in refusal.errors()]
-        if between:
-            raise ValidationError.from_exception_data(cls.__name__, between)
-        return made
-
-    @classmethod
-    def _between(cls, data):
-        """Yield an `InputError` for each rule that binds several fields and that `data`, as sent, breaks."""
-        return ()
-
-
-_KEPT = {"type", "loc", "input", "ctx"}
-
-
-def _given(data, *names):
-    return [name for name in names if data.get(name) is not None]
-
-
-def _needs_pair(data, *pair):
-    """Yield the refusal of half a pair, at the other half."""
-    if len(_given(data, *pair)) == 1:
-        (lacking,) = set(pair) - set(_given(data, *pair))
-        yield InputError(lacking, "is needed beside the other of the pair")
-
-
-def _kinds(*kinds):
-    """A check that a record is of one of `kinds`, refused at its ``kind``."""
-
-    def known(data):
-        if isinstance(data, dict) and "kind" in data and data["kind"] not in kinds:
-            raise InputError("kind", "must be " + ", ".join(kinds[:-1]) + " or " + kinds[-1])
-        return data
-
-    return BeforeValidator(known)
-
-
-class Air(_Strict):
+class Air(Strict):
     """Either what sound feels of the air, `rho` and `c`, or what a thermometer and a barometer say of it."""
 
-    rho: _size("rho") | None = Field(None, description="density, kg/m³")
-    c: _size("c") | None = Field(None, description="speed of sound, m/s")
+    rho: size("rho") | None = Field(None, description="density, kg/m³")
+    c: size("c") | None = Field(None, description="speed of sound, m/s")
     T: Annotated[float, Field(ge=253.15, le=333.15)] | None = Field(None, description="K")
     p: Annotated[float, Field(ge=50e3, le=110e3)] | None = Field(None, description="Pa")
     humidity: Annotated[float, Field(ge=0, le=1)] | None = None
 
     @classmethod
     def _between(cls, data):
-        yield from _needs_pair(data, "rho", "c")
-        if _given(data, "rho", "c"):
-            for symbol in _given(data, "T", "p", "humidity"):
+        yield from needs_pair(data, "rho", "c")
+        if given(data, "rho", "c"):
+            for symbol in given(data, "T", "p", "humidity"):
                 yield InputError(symbol, "cannot stand beside rho and c: give one or the other")
 
     @property
@@ -130,37 +57,37 @@ class Air(_Strict):
         return air.speed_of_sound(*here), air.density(*here)
 
 
-class DriverIn(_Strict):
+class DriverIn(Strict):
     """One driver; Vas holds in the air of the question.
 
     Le2 and Re2 are parallel, in series with Le; so is the semi-inductance K (j omega)^n.
     """
 
-    fs: _size("fs")
-    Qms: _size("Qms")
-    Qes: _size("Qes")
-    Vas: _size("Vas")
-    Sd: _size("Sd")
-    Re: _size("Re")
-    Le: _size("Le") = 0.0
-    Le2: _size("Le2") | None = None
-    Re2: _size("Re2") | None = None
-    K: _size("K") | None = Field(None, description="ohm s^n")
-    n: _size("n") | None = None
-    Xmax: _size("Xmax") | None = None
-    Pe: _size("Pe") | None = None
+    fs: size("fs")
+    Qms: size("Qms")
+    Qes: size("Qes")
+    Vas: size("Vas")
+    Sd: size("Sd")
+    Re: size("Re")
+    Le: size("Le") = 0.0
+    Le2: size("Le2") | None = None
+    Re2: size("Re2") | None = None
+    K: size("K") | None = Field(None, description="ohm s^n")
+    n: size("n") | None = None
+    Xmax: size("Xmax") | None = None
+    Pe: size("Pe") | None = None
 
     @classmethod
     def _between(cls, data):
-        yield from _needs_pair(data, "Le2", "Re2")
-        yield from _needs_pair(data, "K", "n")
+        yield from needs_pair(data, "Le2", "Re2")
+        yield from needs_pair(data, "K", "n")
 
 
-class Openings(_Strict):
+class Openings(Strict):
     """`count` equal ports; `area` is that of one."""
 
     count: Count
-    area: _size("area")
+    area: size("area")
 
     @property
     def total(self):
@@ -168,28 +95,28 @@ class Openings(_Strict):
         return self.count * self.area
 
 
-class ClosedIn(_Strict):
+class ClosedIn(Strict):
     """A closed box; QL and QA hold at `fq`, which is fs sqrt(1 + count Vas/Vb) if left out."""
 
     kind: Literal["closed"]
-    Vb: _size("Vb")
-    QL: _size("QL") | None = None
-    QA: _size("QA") | None = None
-    fq: _size("fq") | None = None
+    Vb: size("Vb")
+    QL: size("QL") | None = None
+    QA: size("QA") | None = None
+    fq: size("fq") | None = None
 
     def response(self, f, driver, c, rho, **source):
         return closed_box(f, driver, self.Vb, c, rho, QL=self.QL, QA=self.QA, fq=self.fq, **source)
 
 
-class VentedIn(_Strict):
+class VentedIn(Strict):
     """A vented box; its Qs hold at fb."""
 
     kind: Literal["vented"]
-    Vb: _size("Vb")
-    fb: _size("fb")
-    QL: _size("QL") | None = None
-    QA: _size("QA") | None = None
-    QP: _size("QP") | None = None
+    Vb: size("Vb")
+    fb: size("fb")
+    QL: size("QL") | None = None
+    QA: size("QA") | None = None
+    QP: size("QP") | None = None
     port: Openings | None = None
 
     def response(self, f, driver, c, rho, **source):
@@ -198,25 +125,25 @@ class VentedIn(_Strict):
         return vented_box(f, driver, self.Vb, self.fb, c, rho, port_area=area, **losses, **source)
 
 
-class Radiators(_Strict):
+class Radiators(Strict):
     """`count` equal passive radiators; the rest is of one: area, compliance, moving mass, loss."""
 
     count: Count
-    Sp: _size("Sp")
-    Cmp: _size("Cmp")
-    Mmp: _size("Mmp")
-    Rmp: _size("Rmp")
+    Sp: size("Sp")
+    Cmp: size("Cmp")
+    Mmp: size("Mmp")
+    Rmp: size("Rmp")
 
 
-class PassiveRadiatorIn(_Strict):
+class PassiveRadiatorIn(Strict):
     """A box with passive radiators; QL and QA hold at `fq`, which is its tuning if left out."""
 
     kind: Literal["passive_radiator"]
-    Vb: _size("Vb")
-    QL: _size("QL") | None = None
-    QA: _size("QA") | None = None
+    Vb: size("Vb")
+    QL: size("QL") | None = None
+    QA: size("QA") | None = None
     radiator: Radiators
-    fq: _size("fq") | None = None
+    fq: size("fq") | None = None
 
     def response(self, f, driver, c, rho, **source):
         losses = {"QL": self.QL, "QA": self.QA, "fq": self.fq}
@@ -224,15 +151,15 @@ class PassiveRadiatorIn(_Strict):
         return passive_radiator_box(f, driver, self.Vb, c=c, rho=rho, **radiator, **losses, **source)
 
 
-class BandPassIn(_Strict):
+class BandPassIn(Strict):
     """A closed rear chamber Vr and a vented front one Vf tuned to fb, where both of its Qs hold."""
 
     kind: Literal["band_pass"]
-    Vr: _size("Vr")
-    Vf: _size("Vf")
-    fb: _size("fb")
-    QL: _size("QL") | None = None
-    QP: _size("QP") | None = None
+    Vr: size("Vr")
+    Vf: size("Vf")
+    fb: size("fb")
+    QL: size("QL") | None = None
+    QP: size("QP") | None = None
     port: Openings | None = None
 
     def response(self, f, driver, c, rho, **source):
@@ -241,18 +168,18 @@ class BandPassIn(_Strict):
         return band_pass(f, driver, self.Vr, self.Vf, self.fb, c, rho, port_area=area, **losses, **source)
 
 
-class DoubleBandPassIn(_Strict):
+class DoubleBandPassIn(Strict):
     """Two vented chambers, the rear Vr tuned to fr, the front Vf to ff, where the Qs of each hold."""
 
     kind: Literal["double_band_pass"]
-    Vr: _size("Vr")
-    fr: _size("fr")
-    Vf: _size("Vf")
-    ff: _size("ff")
-    QLr: _size("QLr") | None = None
-    QPr: _size("QPr") | None = None
-    QLf: _size("QLf") | None = None
-    QPf: _size("QPf") | None = None
+    Vr: size("Vr")
+    fr: size("fr")
+    Vf: size("Vf")
+    ff: size("ff")
+    QLr: size("QLr") | None = None
+    QPr: size("QPr") | None = None
+    QLf: size("QLf") | None = None
+    QPf: size("QPf") | None = None
     rear_port: Openings | None = None
     front_port: Openings | None = None
 
@@ -276,15 +203,15 @@ class DoubleBandPassIn(_Strict):
         return double_band_pass(f, driver, *tuned, c, rho, **losses, **areas, **source)
 
 
-class Source(_Strict):
+class Source(Strict):
     """`V` volt rms behind `Rs` ohm and, if given, a `capacitor` in series."""
 
-    V: _size("V") = 2.83
-    Rs: _size("Rs") = 0.0
-    capacitor: _size("capacitor") | None = Field(None, description="F")
+    V: size("V") = 2.83
+    Rs: size("Rs") = 0.0
+    capacitor: size("capacitor") | None = Field(None, description="F")
 
 
-class BoxQuestion(_Strict):
+class BoxQuestion(Strict):
     """`count` equal drivers, wired together, in one box."""
 
     air: Air = Air()
@@ -294,11 +221,11 @@ class BoxQuestion(_Strict):
     box: Annotated[
         ClosedIn | VentedIn | PassiveRadiatorIn | BandPassIn | DoubleBandPassIn,
         Field(discriminator="kind"),
-        _kinds("closed", "vented", "passive_radiator", "band_pass", "double_band_pass"),
+        kinds("closed", "vented", "passive_radiator", "band_pass", "double_band_pass"),
     ]
     source: Source = Source()
-    distance: _size("distance") = 1.0
-    f: Annotated[list[_size("f")], Field(min_length=1, max_length=20000)]
+    distance: size("distance") = 1.0
+    f: Annotated[list[size("f")], Field(min_length=1, max_length=20000)]
 
     @classmethod
     def _between(cls, data):
@@ -326,11 +253,11 @@ class BoxAnswer(BaseModel):
     )
 
 
-class RoundIn(_Strict):
+class RoundIn(Strict):
     """A tube of inside `diameter`."""
 
     kind: Literal["round"]
-    diameter: _size("diameter")
+    diameter: size("diameter")
 
     @property
     def area(self):
@@ -340,12 +267,12 @@ class RoundIn(_Strict):
         return port.round_end_correction(self.diameter, end)
 
 
-class SlotIn(_Strict):
+class SlotIn(Strict):
     """A channel; `along_wall` if its long side lies against a panel that goes on beyond its ends."""
 
     kind: Literal["slot"]
-    width: _size("width")
-    height: _size("height")
+    width: size("width")
+    height: size("height")
     along_wall: bool = False
 
     @property
@@ -356,14 +283,14 @@ class SlotIn(_Strict):
         return port.slot_end_correction(self.width, self.height, end, self.along_wall)
 
 
-class PortQuestion(_Strict):
+class PortQuestion(Strict):
     """`count` equal ports that tune Vb to fb."""
 
     air: Air = Air()
-    Vb: _size("Vb")
-    fb: _size("fb")
+    Vb: size("Vb")
+    fb: size("fb")
     count: Count
-    shape: Annotated[RoundIn | SlotIn, Field(discriminator="kind"), _kinds("round", "slot")]
+    shape: Annotated[RoundIn | SlotIn, Field(discriminator="kind"), kinds("round", "slot")]
     ends: Annotated[list[Literal["flanged", "free"]], Field(min_length=2, max_length=2)] = Field(
         ["flanged", "free"]
     )
