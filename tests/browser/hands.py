@@ -9,23 +9,6 @@ from server.documents import read_project
 WIDE, PHONE, SMALL_PHONE = 1440, 360, 320
 """Widths of the screens that the pages are looked at on. [px]"""
 
-PLACES = (
-    "drivers",
-    "box",
-    "map",
-    "loudness",
-    "inside",
-    "doubt",
-    "side_by_side",
-    "port",
-    "cabinet",
-    "cutting",
-    "boring",
-    "packet",
-    "history",
-)
-"""The pages of a project, in the order of the job."""
-
 
 def made(page, do, show="metric"):
     """The key of a project that is begun by the button `do` of the shelf."""

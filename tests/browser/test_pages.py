@@ -4,7 +4,8 @@ import re
 import zlib
 
 import pytest
-from hands import PHONE, PLACES, SMALL_PHONE, WIDE, made
+from hands import PHONE, SMALL_PHONE, WIDE, made
+from places import PLACES
 from playwright.sync_api import expect
 
 from server.pages import QUESTIONS

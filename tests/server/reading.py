@@ -10,23 +10,6 @@ from server import units
 from server.beginnings import demo, from_drivers, from_plan
 from server.documents import amend, plain, read_project
 
-PLACES = (
-    "drivers",
-    "box",
-    "map",
-    "loudness",
-    "inside",
-    "doubt",
-    "side_by_side",
-    "port",
-    "cabinet",
-    "cutting",
-    "boring",
-    "packet",
-    "history",
-)
-"""The pages of a project."""
-
 MADE = (
     "reading_room",
     "hall_subwoofer",

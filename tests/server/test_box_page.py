@@ -4,7 +4,8 @@ import json
 from math import sqrt
 
 import pytest
-from reading import BOXES, MADE, PLACES, check, check_answers, check_looking, check_refusal, said
+from places import PLACES
+from reading import BOXES, MADE, check, check_answers, check_looking, check_refusal, said
 
 from calc.evaluate import band_pass_starts, closed_starts, vented_starts
 from server.pages import QUESTIONS

@@ -3,7 +3,8 @@
 import re
 
 import pytest
-from reading import MADE, PLACES, Page, check, check_answers, check_looking, check_refusal
+from places import PLACES
+from reading import MADE, Page, check, check_answers, check_looking, check_refusal
 
 from server.pages import QUESTIONS
 

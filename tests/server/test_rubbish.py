@@ -6,7 +6,8 @@ from functools import cache
 import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
-from reading import NO_NUMBER, PLACES, Desk, Page, made
+from places import PLACES
+from reading import NO_NUMBER, Desk, Page, made
 from starlette.testclient import TestClient
 
 from server.app import create_app

@@ -1,7 +1,8 @@
 """The shelf: every project, and how to begin one; for its owner alone."""
 
 import pytest
-from reading import PLACES, Desk, Page, check
+from places import PLACES
+from reading import Desk, Page, check
 
 from server.pages import QUESTIONS
 from server.storage import Store

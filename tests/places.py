@@ -1,0 +1,18 @@
+"""What the tests of pages, read or in the browser, walk through."""
+
+PLACES = (
+    "drivers",
+    "box",
+    "map",
+    "loudness",
+    "inside",
+    "doubt",
+    "side_by_side",
+    "port",
+    "cabinet",
+    "cutting",
+    "boring",
+    "packet",
+    "history",
+)
+"""The pages of a project, in the order of the job."""
