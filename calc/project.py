@@ -23,8 +23,6 @@ EDGES = (
 
 DoubtfulValue = Literal["fs", "Qms", "Qes", "Vas", "Sd", "Re", "Le", "Xmax"]
 
-PAIR = "is needed beside the other of the pair"
-
 
 @dataclass(frozen=True)
 class Place:
@@ -136,10 +134,8 @@ class Driver:
         require_within(20, 400, "must be how much warmer Pe makes the coil", rated_rise=self.rated_rise)
         require_within(253.15, 333.15, "must be a room temperature", sheet_T=self.sheet_T)
         require_within(50e3, 110e3, "must be a pressure found on land", sheet_p=self.sheet_p)
-        if (self.Le2 is None) != (self.Re2 is None):
-            raise InputError("Le2" if self.Le2 is None else "Re2", PAIR)
-        if (self.K is None) != (self.n is None):
-            raise InputError("K" if self.K is None else "n", PAIR)
+        _require_pair(Le2=self.Le2, Re2=self.Re2)
+        _require_pair(K=self.K, n=self.n)
 
 
 @dataclass(frozen=True)
@@ -188,12 +184,10 @@ class Port:
     bends: int = 0
 
     def __post_init__(self):
-        if not 1 <= self.count <= 16:
-            raise InputError("count", "must be a whole number from 1 to 16")
+        _require_whole(1, 16, count=self.count)
         require_not_negative(wall=self.wall)
         require_positive(length=self.length, flare=self.flare)
-        if not 0 <= self.bends <= 4:
-            raise InputError("bends", "must be a whole number from 0 to 4")
+        _require_whole(0, 4, bends=self.bends)
         if "flared" in (self.outer, self.inner) and self.flare is None:
             raise InputError("flare", "is needed: with what radius is the end rounded?")
 
@@ -238,17 +232,14 @@ class Radiator:
     flush: bool = True  # recessed by the flange, or set on the face
 
     def __post_init__(self):
-        if not 1 <= self.count <= 8:
-            raise InputError("count", "must be a whole number from 1 to 8")
+        _require_whole(1, 8, count=self.count)
         require_positive(
             Sp=self.Sp, fp=self.fp, Qmp=self.Qmp, Mmp=self.Mmp, Vap=self.Vap, Xmax=self.Xmax,
             x=self.x, y=self.y,
         )  # fmt: skip
         require_not_negative(added=self.added)
-        if (self.Mmp is None) == (self.Vap is None):
-            raise InputError(
-                "Mmp", "give the moving mass or Vas of the radiator: one of them, the other follows"
-            )
+        mass = "give the moving mass or Vas of the radiator: one of them, the other follows"
+        _require_one("Mmp", mass, self.Mmp, self.Vap)
 
 
 IDEAL = "must be between 1 (empty) and 1.4 (the ideal limit)"
@@ -297,8 +288,7 @@ class VentedBox:
     def __post_init__(self):
         require_positive(Vb=self.Vb, fb=self.fb, QL=self.QL, QA=self.QA, QP=self.QP)
         require_within(1, 1.4, IDEAL, filling=self.filling)
-        if (self.fb is None) == (self.port.length is None):
-            raise InputError("fb", ONE_OF_TWO)
+        _require_one("fb", ONE_OF_TWO, self.fb, self.port.length)
 
 
 @dataclass(frozen=True)
@@ -317,8 +307,8 @@ class PassiveRadiatorBox:
     def __post_init__(self):
         require_positive(Vb=self.Vb, fb=self.fb, QL=self.QL, QA=self.QA)
         require_within(1, 1.4, IDEAL, filling=self.filling)
-        if (self.fb is None) == (self.radiator.added is None):
-            raise InputError("fb", "give the tuning or the added mass: one of them, the other follows")
+        mass = "give the tuning or the added mass: one of them, the other follows"
+        _require_one("fb", mass, self.fb, self.radiator.added)
 
 
 @dataclass(frozen=True)
@@ -345,10 +335,8 @@ class BandPassBox:
     def __post_init__(self):
         require_positive(Vr=self.Vr, Vf=self.Vf, fb=self.fb, fr=self.fr, QL=self.QL, QA=self.QA, QP=self.QP)
         require_within(1, 1.4, IDEAL, filling=self.filling)
-        if (self.fb is None) == (self.port.length is None):
-            raise InputError("fb", ONE_OF_TWO)
-        if (self.fr is None) != (self.rear is None):
-            raise InputError("fr" if self.fr is None else "rear", PAIR)
+        _require_one("fb", ONE_OF_TWO, self.fb, self.port.length)
+        _require_pair(fr=self.fr, rear=self.rear)
 
     @property
     def Vb(self):
@@ -362,8 +350,7 @@ class _Filter:
     order: int = 2
 
     def __post_init__(self):
-        if not 1 <= self.order <= 4:
-            raise InputError("order", "must be a whole number from 1 to 4")
+        _require_whole(1, 4, order=self.order)
 
 
 @dataclass(frozen=True)
@@ -415,8 +402,7 @@ class Alternative:
     subsonic: float | None = None
 
     def __post_init__(self):
-        if not 1 <= self.count <= 16:
-            raise InputError("count", "must be a whole number from 1 to 16")
+        _require_whole(1, 16, count=self.count)
         self._require_shared_out()
         if self.wiring == "series_parallel" and self.count % 2:
             raise InputError("count", "must be even, to be wired as pairs in series")
@@ -674,8 +660,7 @@ class Project:
         _require_spreads("doubt", self.doubt)
         if not self.title.strip():
             raise InputError("title", "needs a name to find it by")
-        if not 1 <= self.speakers <= 20:
-            raise InputError("speakers", "must be a whole number from 1 to 20")
+        _require_whole(1, 20, speakers=self.speakers)
         if self.chosen not in self.alternatives:
             raise InputError("chosen", "must be one of the boxes that are weighed")
         for key, alternative in self.alternatives.items():
@@ -702,3 +687,20 @@ class Project:
 def _require_spreads(place, spreads):
     for name, spread in spreads.items():
         require_within(0, 0.6, "must be a spread from 0 to 60 percent", **{f"{place}.{name}": spread})
+
+
+def _require_whole(low, high, **values):
+    require_within(low, high, f"must be a whole number from {low} to {high}", **values)
+
+
+def _require_pair(**pair):
+    """Refuse half a pair, at the other half."""
+    lacking = [name for name, value in pair.items() if value is None]
+    if len(lacking) == 1:
+        raise InputError(lacking[0], "is needed beside the other of the pair")
+
+
+def _require_one(field, words, *ways):
+    """Refuse at `field`, with the sentence `words`, where not just one of two ways is given."""
+    if sum(way is not None for way in ways) != 1:
+        raise InputError(field, words)
