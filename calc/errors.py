@@ -38,6 +38,24 @@ def require_within(low, high, words, **values):
             raise InputError(field, words)
 
 
+def require_whole(low, high, **values):
+    """Raise `InputError` for the first value that is outside [low, high], all of them whole numbers."""
+    require_within(low, high, f"must be a whole number from {low} to {high}", **values)
+
+
+def require_pair(**pair):
+    """Raise `InputError` where half a pair is given, at the other half."""
+    lacking = [name for name, value in pair.items() if value is None]
+    if len(lacking) == 1:
+        raise InputError(lacking[0], "is needed beside the other of the pair")
+
+
+def require_one(field, words, *ways):
+    """Raise `InputError` at `field`, with the sentence `words`, where not just one of two ways is given."""
+    if sum(way is not None for way in ways) != 1:
+        raise InputError(field, words)
+
+
 @contextmanager
 def inputs_at(place):
     """Put the field of an `InputError` that is raised inside under `place` (``"box"`` -> ``"box.Vb"``)."""

@@ -8,18 +8,19 @@ Each record refuses a bad value when it is made, so a `Project` that exists is v
 from dataclasses import dataclass, field
 from typing import Literal
 
-from calc.errors import InputError, require_not_negative, require_positive, require_within
+from calc.errors import (
+    InputError,
+    require_not_negative,
+    require_one,
+    require_pair,
+    require_positive,
+    require_whole,
+    require_within,
+)
+from calc.project_cabinet import Cabinet, Frame
 
 FORMAT = 1
 """The document format that this code writes."""
-
-PANELS = ("front", "back", "left", "right", "top", "bottom")
-EDGES = (
-    "front-left", "front-right", "front-top", "front-bottom",
-    "back-left", "back-right", "back-top", "back-bottom",
-    "left-top", "left-bottom", "right-top", "right-bottom",
-)  # fmt: skip
-"""The twelve edges, each named by its two panels in the order of `PANELS`."""
 
 DoubtfulValue = Literal["fs", "Qms", "Qes", "Vas", "Sd", "Re", "Le", "Xmax"]
 
@@ -36,49 +37,6 @@ class Place:
         require_within(253.15, 333.15, "must be a temperature that people live in, -20 to 60 °C", T=self.T)
         require_within(50e3, 110e3, "must be a pressure found on land, 500 to 1100 hPa", p=self.p)
         require_within(0, 1, "must be between 0 and 100 percent", humidity=self.humidity)
-
-
-@dataclass(frozen=True)
-class Frame:
-    """What the saw and the router must know of a driver. Lengths [m], volume [m³], mass [kg]."""
-
-    flange: float | None = None  # outer diameter of the flange
-    flange_thickness: float | None = None
-    gasket: float = 0.0  # as compressed, under the flange
-    cutout: float | None = None  # diameter of the through hole
-    depth: float | None = None  # from the seat to the back of the magnet
-    magnet: float | None = None  # diameter of the magnet
-    volume: float = 0.0  # that it takes from the air inside
-    mass: float = 0.0
-    screws: int = 0
-    screw_circle: float | None = None  # diameter
-
-    def __post_init__(self):
-        require_positive(
-            flange=self.flange, flange_thickness=self.flange_thickness, cutout=self.cutout,
-            depth=self.depth, magnet=self.magnet, screw_circle=self.screw_circle,
-        )  # fmt: skip
-        require_not_negative(volume=self.volume, mass=self.mass, screws=self.screws)
-        size = "is no size of a driver: was it meant in millimetres?"
-        require_within(
-            0.01,
-            0.8,
-            size,
-            flange=self.flange,
-            cutout=self.cutout,
-            magnet=self.magnet,
-            screw_circle=self.screw_circle,
-        )
-        require_within(
-            1e-4,
-            0.05,
-            "is no thickness of a flange: was it meant in millimetres?",
-            flange_thickness=self.flange_thickness,
-        )
-        require_within(0, 0.02, "must be the gasket's thickness when pressed", gasket=self.gasket)
-        require_within(0.005, 0.6, size, depth=self.depth)
-        if self.flange and self.cutout and self.cutout >= self.flange:
-            raise InputError("cutout", "must be smaller than the flange, or the driver falls through")
 
 
 @dataclass(frozen=True)
@@ -134,8 +92,8 @@ class Driver:
         require_within(20, 400, "must be how much warmer Pe makes the coil", rated_rise=self.rated_rise)
         require_within(253.15, 333.15, "must be a room temperature", sheet_T=self.sheet_T)
         require_within(50e3, 110e3, "must be a pressure found on land", sheet_p=self.sheet_p)
-        _require_pair(Le2=self.Le2, Re2=self.Re2)
-        _require_pair(K=self.K, n=self.n)
+        require_pair(Le2=self.Le2, Re2=self.Re2)
+        require_pair(K=self.K, n=self.n)
 
 
 @dataclass(frozen=True)
@@ -184,10 +142,10 @@ class Port:
     bends: int = 0
 
     def __post_init__(self):
-        _require_whole(1, 16, count=self.count)
+        require_whole(1, 16, count=self.count)
         require_not_negative(wall=self.wall)
         require_positive(length=self.length, flare=self.flare)
-        _require_whole(0, 4, bends=self.bends)
+        require_whole(0, 4, bends=self.bends)
         if "flared" in (self.outer, self.inner) and self.flare is None:
             raise InputError("flare", "is needed: with what radius is the end rounded?")
 
@@ -232,14 +190,14 @@ class Radiator:
     flush: bool = True  # recessed by the flange, or set on the face
 
     def __post_init__(self):
-        _require_whole(1, 8, count=self.count)
+        require_whole(1, 8, count=self.count)
         require_positive(
             Sp=self.Sp, fp=self.fp, Qmp=self.Qmp, Mmp=self.Mmp, Vap=self.Vap, Xmax=self.Xmax,
             x=self.x, y=self.y,
         )  # fmt: skip
         require_not_negative(added=self.added)
         mass = "give the moving mass or Vas of the radiator: one of them, the other follows"
-        _require_one("Mmp", mass, self.Mmp, self.Vap)
+        require_one("Mmp", mass, self.Mmp, self.Vap)
 
 
 IDEAL = "must be between 1 (empty) and 1.4 (the ideal limit)"
@@ -288,7 +246,7 @@ class VentedBox:
     def __post_init__(self):
         require_positive(Vb=self.Vb, fb=self.fb, QL=self.QL, QA=self.QA, QP=self.QP)
         require_within(1, 1.4, IDEAL, filling=self.filling)
-        _require_one("fb", ONE_OF_TWO, self.fb, self.port.length)
+        require_one("fb", ONE_OF_TWO, self.fb, self.port.length)
 
 
 @dataclass(frozen=True)
@@ -308,7 +266,7 @@ class PassiveRadiatorBox:
         require_positive(Vb=self.Vb, fb=self.fb, QL=self.QL, QA=self.QA)
         require_within(1, 1.4, IDEAL, filling=self.filling)
         mass = "give the tuning or the added mass: one of them, the other follows"
-        _require_one("fb", mass, self.fb, self.radiator.added)
+        require_one("fb", mass, self.fb, self.radiator.added)
 
 
 @dataclass(frozen=True)
@@ -335,8 +293,8 @@ class BandPassBox:
     def __post_init__(self):
         require_positive(Vr=self.Vr, Vf=self.Vf, fb=self.fb, fr=self.fr, QL=self.QL, QA=self.QA, QP=self.QP)
         require_within(1, 1.4, IDEAL, filling=self.filling)
-        _require_one("fb", ONE_OF_TWO, self.fb, self.port.length)
-        _require_pair(fr=self.fr, rear=self.rear)
+        require_one("fb", ONE_OF_TWO, self.fb, self.port.length)
+        require_pair(fr=self.fr, rear=self.rear)
 
     @property
     def Vb(self):
@@ -350,7 +308,7 @@ class _Filter:
     order: int = 2
 
     def __post_init__(self):
-        _require_whole(1, 4, order=self.order)
+        require_whole(1, 4, order=self.order)
 
 
 @dataclass(frozen=True)
@@ -402,7 +360,7 @@ class Alternative:
     subsonic: float | None = None
 
     def __post_init__(self):
-        _require_whole(1, 16, count=self.count)
+        require_whole(1, 16, count=self.count)
         self._require_shared_out()
         if self.wiring == "series_parallel" and self.count % 2:
             raise InputError("count", "must be even, to be wired as pairs in series")
@@ -428,156 +386,12 @@ class Alternative:
 
 
 @dataclass(frozen=True)
-class Size:
-    """Width, height, depth [m]; only their ratios count where the volume is held."""
-
-    width: float
-    height: float
-    depth: float
-
-    def __post_init__(self):
-        require_positive(width=self.width, height=self.height, depth=self.depth)
-
-
-@dataclass(frozen=True)
-class Edge:
-    """How two panels meet: the other one goes `depth` [m] into the panel `into` (0 is a butt), or a mitre."""
-
-    into: Literal["front", "back", "left", "right", "top", "bottom"] | None = None
-    depth: float = 0.0
-    mitre: bool = False
-
-    def __post_init__(self):
-        require_not_negative(depth=self.depth)
-        if self.mitre == (self.into is not None):
-            raise InputError("into", "name the panel that runs through, or choose a mitre")
-
-
-@dataclass(frozen=True)
-class Window:
-    """An opening in a brace, centred on it: width, height [m], corner `radius` [m]."""
-
-    width: float
-    height: float
-    radius: float = 0.0
-
-    def __post_init__(self):
-        require_positive(width=self.width, height=self.height)
-        require_not_negative(radius=self.radius)
-        if 2 * self.radius > min(self.width, self.height):
-            raise InputError("radius", "must be at most half the window's smaller side")
-
-
-@dataclass(frozen=True)
-class Brace:
-    """A plate across the inside: a `shelf` lies level, a `rib` stands front to back.
-
-    `at` [m] is where its middle plane stands: a shelf's height above the inner floor, a rib's distance
-    from the inner left wall. None only of a wall that a driver sits in: where it shares out the air. `sheet`
-    names its material, `depth` [m] how far each end goes into its groove.
-    """
-
-    kind: Literal["shelf", "rib"]
-    at: float | None
-    sheet: str
-    depth: float = 0.0
-    window: Window | None = None
-
-    def __post_init__(self):
-        require_positive(at=self.at)
-        require_not_negative(depth=self.depth)
-
-
-@dataclass(frozen=True)
-class Seat:
-    """Where a driver sits on the front: its centre from the outer lower left corner [m].
-
-    `x` None is the middle of the front's width, wherever that comes to lie. With `wall` it sits in that
-    shelf, which parts two chambers, its cone facing up or down; `y` then runs from the front backwards. The
-    chamber behind the cone is the rear one.
-    """
-
-    driver: str
-    y: float
-    x: float | None = None
-    flush: bool = True  # recessed by the flange, or set on the face
-    wall: str | None = None
-    faces: Literal["up", "down"] = "up"
-
-    def __post_init__(self):
-        require_positive(x=self.x, y=self.y)
-
-
-@dataclass(frozen=True)
-class Hole:
-    """Another round opening, for terminals or a cup: `panel`, `diameter`, centre x, y as for a seat [m]."""
-
-    panel: Literal["front", "back"]
-    diameter: float
-    y: float
-    x: float | None = None
-
-    def __post_init__(self):
-        require_positive(diameter=self.diameter, x=self.x, y=self.y)
-
-
-@dataclass(frozen=True)
-class Thing:
-    """Something inside that takes air: `volume` [m³] and `mass` [kg]."""
-
-    volume: float
-    mass: float = 0.0
-
-    def __post_init__(self):
-        require_not_negative(volume=self.volume, mass=self.mass)
-
-
-@dataclass(frozen=True)
-class Cabinet:
-    """One cabinet. `hold` says which of its sizes never moves; `size` is that one, or the proportions.
-
-    hold "volume": the inside follows the wanted net volume in the proportions of `size`;
-    "inner": `size` is the inside; "outer": `size` is the outside. `moves` names the one side that follows
-    the net volume, while `size` holds the other two.
-    `panels` names a sheet of the workshop for each panel. `finish` [m] is what paint or veneer adds to
-    the front before the drivers go in. `seal` is how what is screwed on is made tight, `leak_gap` [m] the gap
-    that it leaves, where somebody knows it.
-    """
-
-    hold: Literal["volume", "inner", "outer"]
-    size: Size
-    panels: dict[Literal["front", "back", "left", "right", "top", "bottom"], str]
-    edges: dict[str, Edge]
-    braces: dict[str, Brace] = field(default_factory=dict)
-    seats: dict[str, Seat] = field(default_factory=dict)
-    holes: dict[str, Hole] = field(default_factory=dict)
-    displaced: dict[str, Thing] = field(default_factory=dict)
-    finish: float = 0.0
-    moves: Literal["all", "width", "height", "depth"] = "all"
-    seal: Literal["gasket", "mastic", "bare"] = "gasket"
-    leak_gap: float | None = None
-
-    def __post_init__(self):
-        for panel in PANELS:
-            if panel not in self.panels:
-                raise InputError(f"panels.{panel}", "is needed")
-        for edge in EDGES:
-            if edge not in self.edges:
-                raise InputError(f"edges.{edge}", "is needed")
-        for name, edge in self.edges.items():
-            if name not in EDGES:
-                raise InputError(f"edges.{name}", "is not one of the twelve edges")
-            if edge.into is not None and edge.into not in name.split("-"):
-                raise InputError(f"edges.{name}.into", "must be one of the edge's own two panels")
-        require_not_negative(finish=self.finish)
-        require_within(
-            1e-6, 0.003, "must be a gap that a leak comes through, under 3 mm", leak_gap=self.leak_gap
-        )
-
-
-@dataclass(frozen=True)
 class Sheet:
-    """A sheet good: `thickness` as measured, `nominal` as sold, `length`, `width` [m], `density` [kg/m³]."""
+    """A sheet good: `thickness` as measured, `nominal` as sold, `length`, `width` [m], `density` [kg/m³].
+
+    `material` is a row of the table of materials; None: what its name says. `E`, `E_across` [Pa] and `loss`
+    [-] are its user's own, where he has measured them.
+    """
 
     name: str
     thickness: float
@@ -585,8 +399,15 @@ class Sheet:
     nominal: float | None = None
     length: float = 2.44
     width: float = 1.22
+    material: str | None = None
+    E: float | None = None
+    E_across: float | None = None
+    loss: float | None = None
 
     def __post_init__(self):
+        stiff = "must be the stiffness of a solid board, from foam to steel"
+        require_within(1e6, 3e11, stiff, E=self.E, E_across=self.E_across)
+        require_within(0, 1, "must be a loss factor, from 0 to 1", loss=self.loss)
         require_positive(
             thickness=self.thickness, density=self.density, nominal=self.nominal,
             length=self.length, width=self.width,
@@ -633,6 +454,39 @@ class Workshop:
 
 
 @dataclass(frozen=True)
+class Climate:
+    """Humidity of the place over the year, and of the bench on the day it is made [0..1]."""
+
+    dry: float = 0.35
+    made: float = 0.50
+    damp: float = 0.65
+
+    def __post_init__(self):
+        moist = "must be a humidity of a house, from 10 to 90 percent"
+        require_within(0.1, 0.9, moist, dry=self.dry, made=self.made, damp=self.damp)
+        if self.dry > self.damp:
+            raise InputError("damp", "must be at least that of the driest month")
+
+
+@dataclass(frozen=True)
+class Stand:
+    """What the cabinet stands on: its `height`, `width` and `depth` on the floor [m], its `mass` [kg].
+
+    `fixed`: the cabinet is screwed or stuck to it, and they tip as one.
+    """
+
+    height: float
+    width: float
+    depth: float
+    mass: float
+    fixed: bool = False
+
+    def __post_init__(self):
+        require_positive(height=self.height, width=self.width, depth=self.depth)
+        require_not_negative(mass=self.mass)
+
+
+@dataclass(frozen=True)
 class Project:
     """The whole document. `show` is the units of the pages, `fraction` the finest part of an inch.
 
@@ -655,12 +509,14 @@ class Project:
     speakers: int = 2  # how many of this cabinet are built
     air: Place = field(default_factory=Place)
     doubt: dict[Literal["Vb", "fb", "QL"], float | None] = field(default_factory=dict)
+    climate: Climate = field(default_factory=Climate)
+    stand: Stand | None = None
 
     def __post_init__(self):
         _require_spreads("doubt", self.doubt)
         if not self.title.strip():
             raise InputError("title", "needs a name to find it by")
-        _require_whole(1, 20, speakers=self.speakers)
+        require_whole(1, 20, speakers=self.speakers)
         if self.chosen not in self.alternatives:
             raise InputError("chosen", "must be one of the boxes that are weighed")
         for key, alternative in self.alternatives.items():
@@ -673,10 +529,22 @@ class Project:
             self._need(sheet, self.workshop.sheets, f"cabinet.panels.{panel}", "sheets")
         for key, brace in self.cabinet.braces.items():
             self._need(brace.sheet, self.workshop.sheets, f"cabinet.braces.{key}.sheet", "sheets")
+        for place, sheet in self._other_sheets():
+            self._need(sheet, self.workshop.sheets, place, "sheets")
         if self.cabinet.hold == "volume" and self.alternatives[self.chosen].box.Vb is None:
             raise InputError(
                 f"alternatives.{self.chosen}.box.Vb", "is needed while the cabinet follows the net volume"
             )
+
+    def _other_sheets(self):
+        """Where else in the cabinet a sheet is named: (path, sheet)."""
+        made = self.cabinet
+        yield from ((f"cabinet.layers.{key}.sheet", each.sheet) for key, each in made.layers.items())
+        rings = ((key, seat.ring) for key, seat in made.seats.items() if seat.ring is not None)
+        yield from ((f"cabinet.seats.{key}.ring.sheet", ring.sheet) for key, ring in rings)
+        for key in ("plinth", "grille"):
+            if getattr(made, key) is not None:
+                yield f"cabinet.{key}.sheet", getattr(made, key).sheet
 
     @staticmethod
     def _need(name, among, place, kind):
@@ -687,20 +555,3 @@ class Project:
 def _require_spreads(place, spreads):
     for name, spread in spreads.items():
         require_within(0, 0.6, "must be a spread from 0 to 60 percent", **{f"{place}.{name}": spread})
-
-
-def _require_whole(low, high, **values):
-    require_within(low, high, f"must be a whole number from {low} to {high}", **values)
-
-
-def _require_pair(**pair):
-    """Refuse half a pair, at the other half."""
-    lacking = [name for name, value in pair.items() if value is None]
-    if len(lacking) == 1:
-        raise InputError(lacking[0], "is needed beside the other of the pair")
-
-
-def _require_one(field, words, *ways):
-    """Refuse at `field`, with the sentence `words`, where not just one of two ways is given."""
-    if sum(way is not None for way in ways) != 1:
-        raise InputError(field, words)

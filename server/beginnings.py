@@ -5,7 +5,7 @@ from functools import cache
 from pathlib import Path
 
 from calc.cabinet.joints import rabbeted
-from calc.project import PANELS
+from calc.project_cabinet import PANELS
 from server.documents import plain, read_project
 
 DEMOS = ("reading_room", "hall_subwoofer")

@@ -50,6 +50,7 @@ class Quantity:
 QUANTITIES = {
     "length": Quantity("a length", "length", "mm", "in", (1, 0), "fraction"),
     "fine length": Quantity("a length", "length", "mm", "in", (2, 0), (3, 0)),
+    "offset": Quantity("a length", "length", "mm", "in", (1, 0), "fraction", signed=True),
     "travel": Quantity("a length", "length", "mm", "mm", (1, 0), (1, 0)),
     "distance": Quantity("a length", "length", "m", "ft", (2, 0), (1, 0)),
     "area": Quantity("an area", "area", "cm²", "cm²", (1, 0), (1, 0)),
@@ -70,6 +71,7 @@ QUANTITIES = {
     "pressure": Quantity("an air pressure", "pressure", "hPa", "inHg", (0, 0), (2, 0)),
     "warming": Quantity("a temperature difference", "warming", "K", "K", (0, 0), (0, 0)),
     "share": Quantity("a percentage", "ratio", "%", "%", (1, 0), (1, 0)),
+    "stiffness": Quantity("a stiffness", "stiffness", "GPa", "GPa", (2, 0), (2, 0)),
     "density": Quantity("a density", "density", "kg/m³", "lb/ft³", (0, 0), (1, 0)),
     "speed": Quantity("a speed", "speed", "m/s", "m/s", (1, 1), (1, 1)),
     "time": Quantity("a time", "time", "ms", "ms", (1, 0), (1, 0)),
@@ -89,12 +91,14 @@ ROWS = {
 } | {
     name: quantity
     for quantity, names in {
-        "length": "width height depth length x y at flange cutout magnet screw_circle diameter flare",
+        "length": "width height depth length x y at flange cutout magnet screw_circle diameter flare across "
+        "corner also_at bridge size bar outline rim",
+        "offset": "setback inset off_x off_y off",
         "fine length": "thickness nominal kerf trim pass_depth flange_clearance web gasket flange_thickness "
-        "wall radius finish leak_gap least_wood screw",
+        "wall radius finish leak_gap least_wood screw depth_far soft play cloth lead recess",
         "travel": "Xmax",
         "area": "Sd Sp",
-        "volume": "Vas Vb Vr Vf Vap volume",
+        "volume": "Vas Vb Vr Vf Vap volume encloses",
         "mass": "mass",
         "moving mass": "Mms Mmp added",
         "frequency": "fs fb fp fr f f1 f2",
@@ -108,11 +112,13 @@ ROWS = {
         "capacitance": "capacitor",
         "temperature": "T sheet_T",
         "pressure": "p sheet_p",
-        "share": "humidity share",
+        "share": "humidity share dry made damp",
         "warming": "rise rated_rise",
         "density": "density",
         "level": "sensitivity subsonic",
-        "number": "Qms Qes Qts Qmp QL QA QP filling crest K n",
+        "angle": "slope turn angle",
+        "stiffness": "E E_across soft_G",
+        "number": "Qms Qes Qts Qmp QL QA QP filling crest K n loss soft_loss",
         "count": "count screws speakers fraction format order bends chambers",
     }.items()
     for name in names.split()
@@ -151,7 +157,8 @@ def write(value, quantity, show="metric", fraction=64):
     decimals = wanted.imperial_decimals if show == "imperial" else wanted.decimals
     if decimals == "fraction":
         return fraction_words(value, fraction)
-    grows = not wanted.signed or wanted.dimension == "number"  # a level near 0 dB needs no more figures
+    # A level near 0 dB needs no more figures.
+    grows = not wanted.signed or wanted.dimension in ("number", "length")
     return _decimal(exact, *decimals, grows)
 
 
@@ -298,6 +305,7 @@ _UNITS = {
     },
     "compliance": {"m/N": 1, "mm/N": _MILLE, "um/N": Fraction(1, 10**6), "cm/dyn": 1000},
     "force factor": {"Tm Tesla·m Vs/m Wb/m": 1, "N/A": 1},
+    "stiffness": {"Pa pascal": 1, "kPa": 1000, "MPa N/mm2": 10**6, "GPa gigapascal kN/mm2": 10**9},
     "damping": {"Ns/m kg/s mechanicalohm mechanicalohms": 1, "g/s": _MILLE},
     "power": {"W w watt watts": 1, "mW": _MILLE, "kW": 1000},
     "voltage": {"V v volt volts Vrms": 1, "mV": _MILLE, "kV": 1000},

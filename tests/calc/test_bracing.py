@@ -10,7 +10,7 @@ from calc.cabinet.bracing import brace_faults, braces
 from calc.cabinet.joints import all_butt, mitred_carcass
 from calc.cabinet.panels import carcass, grooved
 from calc.errors import InputError
-from calc.project import Brace, Edge, Window
+from calc.project_cabinet import Brace, Edge, Window
 
 INNER = (0.2, 0.4, 0.3)
 THICKNESSES = {

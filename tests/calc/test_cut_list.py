@@ -12,7 +12,7 @@ from calc.cabinet.bracing import braces
 from calc.cabinet.joints import rabbeted
 from calc.cabinet.panels import carcass
 from calc.errors import InputError
-from calc.project import Brace, Edge
+from calc.project_cabinet import Brace, Edge
 from calc.shop.cut_list import Row, cut_list, fence_groups, label
 from calc.shop.fractions import fraction_words, nearest_fraction
 

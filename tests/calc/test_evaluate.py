@@ -12,7 +12,7 @@ from calc.cabinet.joints import rabbeted
 from calc.errors import InputError
 from calc.evaluate import FREQUENCIES, evaluate
 from calc.explore.doubt import doubt
-from calc.project import PANELS
+from calc.project_cabinet import PANELS
 from calc.sound.box_map import box_map
 from calc.sound.port import slot_end_correction
 from server.beginnings import DEMOS, demo, from_drivers, from_plan

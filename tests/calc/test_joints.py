@@ -15,7 +15,7 @@ from calc.cabinet.joints import (
 )
 from calc.cabinet.panels import carcass
 from calc.errors import InputError
-from calc.project import Edge
+from calc.project_cabinet import Edge
 
 THICKNESSES = {
     "front": 0.025, "back": 0.012, "left": 0.018, "right": 0.018, "top": 0.018, "bottom": 0.018,

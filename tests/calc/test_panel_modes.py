@@ -29,7 +29,7 @@ from calc.cabinet.panel_modes import (
 from calc.cabinet.panels import carcass
 from calc.cabinet.plates import Layer, Plate, glued
 from calc.errors import InputError
-from calc.project import EDGES, Brace, Edge
+from calc.project_cabinet import EDGES, Brace, Edge
 
 DATA = json.loads((Path(__file__).parents[1] / "data/shop.json").read_text())["records"]
 UNIT = Plate(1.0, 1.0, 1.0, 1.0)

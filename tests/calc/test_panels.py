@@ -27,9 +27,9 @@ from calc.cabinet.joints import (
 )
 from calc.cabinet.panels import carcass, grooved
 from calc.errors import InputError
-from calc.project import EDGES as PROJECT_EDGES
-from calc.project import PANELS as PROJECT_PANELS
-from calc.project import Brace, Edge, Window
+from calc.project_cabinet import EDGES as PROJECT_EDGES
+from calc.project_cabinet import PANELS as PROJECT_PANELS
+from calc.project_cabinet import Brace, Edge, Window
 
 DATA = json.loads((Path(__file__).parents[1] / "data/shop.json").read_text())["records"]
 WORKED = DATA["worked_box"]

@@ -9,7 +9,7 @@ from calc.cabinet.balance import mass_and_centre
 from calc.cabinet.bracing import braces
 from calc.cabinet.volume_ledger import inside_for_net, ledger, port_displacement
 from calc.errors import InputError
-from calc.project import Brace, Window
+from calc.project_cabinet import Brace, Window
 
 THICKNESSES = dict.fromkeys(("front", "back", "left", "right", "top", "bottom"), 0.018)
 

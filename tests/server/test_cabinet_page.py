@@ -5,7 +5,7 @@ from reading import MADE, check, check_answers, check_looking, check_refusal, ma
 
 from calc.cabinet.joints import constructions
 from calc.evaluate_wood import wood
-from calc.project import EDGES, PANELS
+from calc.project_cabinet import EDGES, PANELS
 from server.documents import read_project
 from server.pages import QUESTIONS
 

@@ -13,20 +13,8 @@ from calc.cabinet.bracing import braces
 from calc.cabinet.joints import all_butt, all_mitred, covered, mitred_carcass, rabbeted
 from calc.cabinet.openings import openings as placed
 from calc.cabinet.panels import carcass, grooved
-from calc.project import (
-    PANELS,
-    Brace,
-    Driver,
-    Edge,
-    Frame,
-    Hole,
-    Port,
-    Radiator,
-    RoundPort,
-    Seat,
-    SlotPort,
-    Window,
-)
+from calc.project import Driver, Port, Radiator, RoundPort, SlotPort
+from calc.project_cabinet import PANELS, Brace, Edge, Frame, Hole, Seat, Window
 from calc.shop.boring import seat as bored_seat
 from server.drawings.boring import jig, seat_section
 from server.drawings.brace import brace
@@ -81,7 +69,7 @@ SHELF = Brace("shelf", 0.1, "ply", 0.006, Window(0.12, 0.2, 0.015))
 RIB = Brace("rib", 0.06, "ply", 0.006, Window(0.15, 0.25, 0.04))
 SEATS = {"tweeter": Seat("d", 0.36, 0.118), "woofer": Seat("w", 0.2, 0.118)}
 PORT = Port(shape=RoundPort(diameter=0.056), wall=0.003, x=0.118, y=0.36)
-HOLES = {"cup": Hole("back", 0.056, 0.08, 0.118)}
+HOLES = {"cup": Hole("back", diameter=0.056, y=0.08, x=0.118)}
 
 
 @pytest.fixture(scope="module")
@@ -274,7 +262,7 @@ def test_drawings_of_any_cabinet_stay_on_their_paper(data):
         shape = data.draw(st.sampled_from([round_port, slot]))
         count = data.draw(st.integers(1, 2)) if shape is round_port else 1
         port = Port(count=count, shape=shape, panel=port)
-    holes = {"cup": Hole("back", 0.05, 0.08)} if data.draw(st.booleans()) else {}
+    holes = {"cup": Hole("back", diameter=0.05, y=0.08)} if data.draw(st.booleans()) else {}
     seats = {name: s for name, s in seats.items() if _fits(s, walls)}
     for name, drawing in all_drawings(walls, plates, seats, port, between(0.01, 0.7), holes).items():
         check_paper(name, drawing)
@@ -613,7 +601,7 @@ def test_a_shelf_with_a_driver_has_its_circles_at_its_place(near):
 def test_the_back_is_drawn_as_it_lies_behind_the_front(worked):
     walls, _ = worked
     cut = openings(
-        placed(walls, radiator=CONES, holes={"cup": Hole("back", 0.03, 0.03, 0.06)}), "back", radiator=CONES
+        placed(walls, radiator=CONES, holes={"cup": Hole("back", diameter=0.03, y=0.03, x=0.06)}), "back", radiator=CONES
     )
     drawing = front(walls, cut, write=millimetres, panel="back")
     cup, *cones = sorted(circles(drawing, "leaf"), key=radius)

@@ -7,7 +7,8 @@ import pytest
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
-from calc.project import Driver, Frame
+from calc.project import Driver
+from calc.project_cabinet import Frame
 from server.drawings.driver import driver_section
 
 SIZES = ("flange", "flange_thickness", "cutout", "depth", "magnet")

@@ -6,7 +6,7 @@ from test_drawings import RIB, SHELF, THICKNESSES, box, check_dress, check_paper
 from calc.cabinet.joints import all_butt
 from calc.cabinet.materials import BOARDS
 from calc.cabinet.panel_modes import panel_report
-from calc.project import PANELS, Brace
+from calc.project_cabinet import PANELS, Brace
 from server.drawings.free_spans import ROWS, free_spans
 
 
