@@ -601,7 +601,9 @@ def test_a_shelf_with_a_driver_has_its_circles_at_its_place(near):
 def test_the_back_is_drawn_as_it_lies_behind_the_front(worked):
     walls, _ = worked
     cut = openings(
-        placed(walls, radiator=CONES, holes={"cup": Hole("back", diameter=0.03, y=0.03, x=0.06)}), "back", radiator=CONES
+        placed(walls, radiator=CONES, holes={"cup": Hole("back", diameter=0.03, y=0.03, x=0.06)}),
+        "back",
+        radiator=CONES,
     )
     drawing = front(walls, cut, write=millimetres, panel="back")
     cup, *cones = sorted(circles(drawing, "leaf"), key=radius)
