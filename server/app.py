@@ -36,6 +36,7 @@ from server.routes import (
     port,
     shelf,
     side_by_side,
+    views,
 )
 from server.security import HEADERS, Guard
 from server.storage import Busy, Damaged, Missing, ReadOnly, Stale, Store, shipped
@@ -52,6 +53,7 @@ PAGES = (
     side_by_side,
     port,
     cabinet,
+    views,
     cutting,
     boring,
     packet,

@@ -40,6 +40,7 @@ ROOMS = (
     ("loudness", "box", "Loudness", "How loud may it play, and what stops it?"),
     ("inside", "box", "Inside", "What goes on inside the box?"),
     ("doubt", "box", "Doubt", "How sure are these numbers?"),
+    ("views", "cabinet", "Views", "How does it look from every side?"),
 )
 """Pages that stand behind a place: name of the page and its route, that place, name on its row, question."""
 

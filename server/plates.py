@@ -6,6 +6,7 @@ from calc.evaluate_port import tubes
 from server import units
 from server.drawings.openings import openings
 from server.drawings.section import section
+from server.drawings.shapes import inside
 
 
 def lengths(bench):
@@ -38,6 +39,28 @@ def cabinet_section(bench, ask):
         ask=ask,
         write=None if ask else lengths(bench),
         clashes=hatched(bench, "section"),
+    )
+
+
+def cabinet_three_views(bench, parts):
+    """The cabinet from the front, from the side and from above, to scale on paper."""
+    from server.drawings.surfaces import block, surface
+    from server.drawings.three_views import Marks, Place, three_views
+    from server.parts import face_of
+
+    cabinet = bench.result.cabinet
+    low, high = inside(cabinet.carcass)
+    places = [
+        Place(panel, face_of(cabinet.carcass, panel).at(o.x, o.y), o.width, None if o.round else o.height)
+        for panel in ("front", "back")
+        for o in cabinet_openings(bench, panel)
+    ]
+    marks = Marks(
+        across=tuple(brace.low[0] for brace in cabinet.braces.values() if brace.kind == "rib"),
+        high=tuple(brace.low[2] for brace in cabinet.braces.values() if brace.kind == "shelf"),
+    )
+    return three_views(
+        parts, surface(block(low, high)), places, marks, lengths(bench), show=bench.project.show
     )
 
 

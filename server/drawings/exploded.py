@@ -16,7 +16,7 @@ PLIES = {
 """How the plies lie in the edge that faces the front; None where that is the sheet's face."""
 
 
-def exploded(carcass, *, braces=None, letters=None, openings=None, name="exploded"):
+def exploded(carcass, *, braces=None, letters=None, openings=None, share=1.0, name="exploded"):
     """Draw the cabinet taken apart, each panel moved outwards along its own normal.
 
     Parameters
@@ -27,6 +27,8 @@ def exploded(carcass, *, braces=None, letters=None, openings=None, name="explode
         Letter of each panel and brace in the cut list.
     openings : dict of lists of server.drawings.openings.Opening
         Those of ``front``, ``back`` and of shelves that drivers sit in.
+    share : float
+        How far apart, from 0 (put together) to 1.
     name : str
         Begins the ids within the SVG.
 
@@ -35,7 +37,7 @@ def exploded(carcass, *, braces=None, letters=None, openings=None, name="explode
     Drawing
     """
     view = _Oblique(carcass, braces or {}, openings or {}, name)
-    view.moves = _apart(carcass)
+    view.moves = {panel: share * step for panel, step in _apart(carcass).items()}
     view.fit(900)
     view.axes()
     view.draw(ORDER)

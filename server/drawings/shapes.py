@@ -212,61 +212,6 @@ def oblique_faces(low, high, cuts=(), mitres=()):
     return tuple(_far_to_near([face for face in faces if face.loops]))
 
 
-@dataclass(frozen=True)
-class SolidFace:
-    """A flat part of a sawn solid's surface, corners (x, y, z) in metres.
-
-    normal : points out of the wood. pieces : convex polygons that make it up. strokes : lines of corners
-    that are to be inked.
-    """
-
-    normal: tuple
-    pieces: list
-    strokes: list
-
-
-def solid_faces(low, high, cuts=(), mitres=()):
-    """All faces of a sawn plate, on every side; the parameters are those of `oblique_faces`."""
-    grid, cells = _cells(low, high, cuts)
-    planes = [_plane(mitre, low, high) for mitre in mitres]
-    faces = []
-    for axis in range(3):
-        u, v = (a for a in range(3) if a != axis)
-        for sign in (-1, 1):
-            normal = tuple(sign * (a == axis) for a in range(3))
-            for index, flat in _layers(cells, axis, sign, u, v).items():
-                place = grid[axis][index + (sign > 0)]
-
-                def points(corners, axis=axis, place=place, u=u, v=v):
-                    found = [_point(axis, place, u, grid[u][i], grid[v][j]) for i, j in corners]
-                    return _trimmed(found, planes)
-
-                pieces = [points(rect) for rect in _rectangles(flat)]
-                loops = [points(loop) for loop in _loops(flat)]
-                faces.append(SolidFace(normal, pieces, [[*loop, loop[0]] for loop in loops if loop]))
-    for number, plane in enumerate(planes):
-        grid_at, cells_at = _cells(low, high, [cut for cut in cuts if _crosses(cut, plane)])
-        face = _mitre_face(cells_at, grid_at, plane, planes[:number] + planes[number + 1 :])
-        faces.append(SolidFace(plane[0], face.loops, face.strokes or []))
-    return tuple(
-        SolidFace(face.normal, [piece for piece in face.pieces if len(piece) > 2], face.strokes)
-        for face in faces
-    )
-
-
-def _rectangles(cells):
-    """Corners (i, j) of rectangles that cover the cells once."""
-    left = set(cells)
-    while left:
-        i0, j0 = i1, j1 = min(left)
-        while (i0, j1 + 1) in left:
-            j1 += 1
-        while all((i1 + 1, j) in left for j in range(j0, j1 + 1)):
-            i1 += 1
-        left.difference_update((i, j) for i in range(i0, i1 + 1) for j in range(j0, j1 + 1))
-        yield [(i0, j0), (i1 + 1, j0), (i1 + 1, j1 + 1), (i0, j1 + 1)]
-
-
 # For each visible side: the axis that it faces along, the neighbour that would hide it, its two other axes.
 _SIDES = (("front", 1, -1, 0, 2), ("right", 0, 1, 1, 2), ("top", 2, 1, 0, 1))
 

@@ -1,7 +1,5 @@
 """Cabinet: what is held, the joints, the braces, and where the air goes."""
 
-from functools import partial
-
 from fastapi import APIRouter, Depends, Request
 
 from calc import evaluate_wood
@@ -10,7 +8,6 @@ from calc.cabinet.joints import constructions
 from calc.cabinet.places import brace_place
 from calc.errors import InputError
 from calc.evaluate_wood import wood
-from server import units
 from server.documents import amend, at, read_project, without
 from server.mending import mend, mends
 from server.pages import GONE, bench, render, take, typed_fields
@@ -37,35 +34,6 @@ def show(request: Request, key: str):
 def update(request: Request, key: str, typed=Depends(typed_fields)):
     """Take edited sizes, joints and braces, or add and drop parts."""
     return take(request, key, "cabinet", typed, view, ACTIONS, brings, aside=("thing",))
-
-
-@router.get("/turn")
-def turn(request: Request, key: str, view: str = "front", apart: str = ""):
-    """Show the cabinet as a body that can be turned."""
-    from server.solid_view import VIEWS, turned
-
-    now = bench(request, key)
-    view = view if view in VIEWS else "front"
-    show, fraction = now.project.show, now.project.fraction
-    figure = turned(
-        now.result,
-        openings=all_openings(now),
-        write=partial(units.with_unit, quantity="length", show=show, fraction=fraction),
-        apart=bool(apart),
-        view=view,
-    )
-    return render(
-        request,
-        "turn",
-        now,
-        place="cabinet",
-        question="How does it look from behind?",
-        figure=figure,
-        view=view,
-        views={name: words for name, (words, _) in VIEWS.items()},
-        apart=bool(apart),
-        letters=letters(now.result),
-    )
 
 
 def brings(bench, path, value):

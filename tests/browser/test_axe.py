@@ -9,7 +9,7 @@ from places import PLACES
 AXE = Path(__file__).parents[1] / "vendor" / "axe-4.14.1.min.js"
 TAGS = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"]
 
-PAGES = (*PLACES, "cabinet/turn")
+PAGES = PLACES
 
 # Started on all screens before any verdict is asked for, so that they judge at the same time.
 START = """tags => {

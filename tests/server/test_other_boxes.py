@@ -11,7 +11,7 @@ FRAME = {
 }  # fmt: skip
 CONE = "alternatives.A.box.radiator"
 BARE = {"cabinet.braces": {}, "cabinet.holes": {}}
-SHOP = ("boring", "cabinet", "cabinet/turn", "cutting", "packet")
+SHOP = ("boring", "cabinet", "views", "cutting", "packet")
 
 
 def framed(**edits):

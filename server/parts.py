@@ -1,0 +1,258 @@
+"""One speaker as its parts: the body of each, where it goes when all is taken apart, and its facts."""
+
+from dataclasses import dataclass
+from math import cos, pi, sin
+
+from calc.cabinet.facing import facing
+from calc.evaluate_port import ports_called, tubes
+from server.drawings.profile import half_profile, profile, radiator_profile
+from server.drawings.shapes import mitre_lines, window_corners
+from server.drawings.surfaces import Surface, block, prism, round_surface, surface
+from server.plates import all_openings, letters, recess_above
+
+STEP = 0.3
+"""How far a panel stands off when all is taken apart, in the cabinet's longest side."""
+
+FAR = {"panel": 1.0, "port": 1.6, "driver": 1.9, "radiator": 1.9}
+"""How many steps each kind moves along the way out through its panel."""
+
+CORNERS = 32
+"""Of a circle, where a hole is sawn out of a body."""
+
+
+@dataclass(frozen=True)
+class Part:
+    """One part of a speaker.
+
+    name : unique among the parts. title : as people read it. letter : in the cut list, or "".
+    kind : "panel", "brace", "driver", "radiator" or "port".
+    shape : server.drawings.surfaces.Surface, where the part belongs.
+    move : the step that takes it apart from the others. [m]
+    sizes : (long, wide, thick); of what is turned (diameter, None, depth). [m]
+    mass : kg, None of what is not weighed.
+    open : what is open in it: (name, width, height or None of a circle). [m]
+    """
+
+    name: str
+    title: str
+    letter: str
+    kind: str
+    shape: Surface
+    move: tuple
+    sizes: tuple
+    mass: float | None
+    open: tuple = ()
+
+
+def parts(bench):
+    """All parts of the cabinet of a bench: panels, braces, drivers, passive radiators, ports."""
+    cabinet, named, opened = bench.result.cabinet, letters(bench.result), all_openings(bench)
+    step = STEP * max(cabinet.carcass.outer)
+    found = []
+    for name, solid in cabinet.carcass.panels.items():
+        shape = panel_surface(cabinet.carcass, name, opened.get(name, ()))
+        away = tuple(-step * a for a in face_of(cabinet.carcass, name).inward)
+        found.append(_sawn(name, "panel", solid, named[name], shape, away, opened.get(name, ())))
+    for name, solid in cabinet.braces.items():
+        above = recess_above(bench, name)
+        shape = brace_surface(solid, opened.get(name, ()), above)
+        found.append(_sawn(name, "brace", solid, named[name], shape, (0.0, 0.0, 0.0), opened.get(name, ())))
+    return [*found, *_drivers(bench, step), *_ports(bench, step)]
+
+
+def _sawn(name, kind, solid, letter, shape, move, openings):
+    """A `Part` cut from a sheet."""
+    sizes = solid.length, solid.width, solid.thickness
+    open_ = tuple((o.name, o.width, None if o.round else o.height) for o in openings)
+    return Part(name, name.capitalize(), letter, kind, shape, move, sizes, solid.mass, open_)
+
+
+def face_of(carcass, panel):
+    """The `Facing` of a panel."""
+    return facing(panel, carcass.outer)
+
+
+def panel_surface(carcass, name, openings=()):
+    """The `Surface` of a panel with its joints, and what is open in it."""
+    solid = carcass.panels[name]
+    gaps = [block(cut.low, cut.high) for cut in solid.cuts]
+    gaps += [_wedge(solid, mitre) for mitre in mitre_lines(carcass, name)]
+    face = face_of(carcass, name)
+    for o in openings:
+        gaps += bores(o, face.at, solid.thickness)
+    return surface(block(solid.low, solid.high), tuple(gaps))
+
+
+def brace_surface(solid, openings=(), above=True):
+    """The `Surface` of a brace with its window and slots, and the seats in it."""
+    gaps = [block(cut.low, cut.high) for cut in solid.cuts]
+    corners = window_corners(solid)
+    if corners:
+        ring = rounded_corners(*corners[0], *corners[1], solid.window[2])
+        if solid.kind == "shelf":
+            base, run = [(u, v, solid.low[2]) for u, v in ring], (0.0, 0.0, solid.thickness)
+        else:
+            base, run = [(solid.low[0], u, v) for u, v in ring], (solid.thickness, 0.0, 0.0)
+        gaps.append(prism(base, run))
+    top, down = (solid.high[2], -1) if above else (solid.low[2], 1)
+    for o in openings:
+        gaps += bores(o, lambda x, y, depth: (x, y, top + down * depth), solid.thickness)
+    return surface(block(solid.low, solid.high), tuple(gaps))
+
+
+def bores(opening, at, thickness):
+    """What an opening takes from a panel: the hole, and its recess; `at` (x, y, depth) is their place."""
+    gaps = [_bored(opening_rim(opening), at, 0.0, thickness)]
+    if opening.recess:
+        diameter, depth = opening.recess
+        gaps.append(_bored(_circle(opening.x, opening.y, diameter / 2), at, 0.0, min(depth, thickness)))
+    return gaps
+
+
+def _bored(rim, at, start, end):
+    base, far = at(*rim[0], start), at(*rim[0], end)
+    run = tuple(b - a for a, b in zip(base, far, strict=True))
+    return prism([at(x, y, start) for x, y in rim], run)
+
+
+def opening_rim(opening):
+    """Corners (x, y) of an opening's outline. [m]"""
+    if opening.round:
+        return _circle(opening.x, opening.y, opening.width / 2)
+    half_x, half_y = opening.width / 2, opening.height / 2
+    x, y = opening.x, opening.y
+    return rounded_corners(x - half_x, y - half_y, x + half_x, y + half_y, 0.0)
+
+
+def _circle(x, y, radius):
+    turns = [2 * pi * n / CORNERS for n in range(CORNERS)]
+    return [(x + radius * cos(turn), y + radius * sin(turn)) for turn in turns]
+
+
+def rounded_corners(u0, v0, u1, v1, radius):
+    """Corners of a rectangle, each rounded one as five points."""
+    r = min(radius, (u1 - u0) / 2, (v1 - v0) / 2)
+    if r <= 0:
+        return [(u0, v0), (u1, v0), (u1, v1), (u0, v1)]
+    middles = ((u1 - r, v0 + r), (u1 - r, v1 - r), (u0 + r, v1 - r), (u0 + r, v0 + r))
+    return [
+        (u + r * sin(pi / 2 * (n + k / 4)), v - r * cos(pi / 2 * (n + k / 4)))
+        for n, (u, v) in enumerate(middles)
+        for k in range(5)
+    ]
+
+
+def _wedge(solid, mitre):
+    """What a mitre saws off, as a body that reaches well past the panel."""
+    u, v, outer, inner = mitre
+    reach = 4 * max(b - a for a, b in zip(solid.low, solid.high, strict=True))
+    along = (inner[0] - outer[0], inner[1] - outer[1])
+    length = (along[0] ** 2 + along[1] ** 2) ** 0.5
+    along = (along[0] / length * reach, along[1] / length * reach)
+    away = (-along[1], along[0])
+    middle = [(solid.low[a] + solid.high[a]) / 2 for a in (u, v)]
+    if away[0] * (middle[0] - outer[0]) + away[1] * (middle[1] - outer[1]) > 0:
+        away = (along[1], -along[0])
+    ends = [(outer[0] - along[0], outer[1] - along[1]), (outer[0] + along[0], outer[1] + along[1])]
+    quad = [*ends, *[(p + away[0], q + away[1]) for p, q in reversed(ends)]]
+    w = 3 - u - v
+    base, run = [], [0.0, 0.0, 0.0]
+    run[w] = solid.high[w] - solid.low[w] + 2 * reach
+    for p, q in quad:
+        point = [0.0, 0.0, 0.0]
+        point[u], point[v], point[w] = p, q, solid.low[w] - reach
+        base.append(point)
+    return prism(base, run)
+
+
+# What is bought ---------------------------------------------------------------------------------------
+
+
+def _drivers(bench, step):
+    """Drivers and passive radiators, each with its flange on its seat."""
+    project, cabinet = bench.project, bench.result.cabinet
+    radiator = getattr(project.alternatives[project.chosen].box, "radiator", None)
+    for each in cabinet.openings:
+        if each.kind == "seat":
+            seat = project.cabinet.seats[each.name]
+            driver = project.drivers[seat.driver]
+            shape, frame, flush, wall, faces = (
+                profile(driver),
+                driver.frame,
+                seat.flush,
+                seat.wall,
+                seat.faces,
+            )
+            title = driver.name or each.name.capitalize()
+            finish = project.cabinet.finish if wall is None else 0.0
+        elif each.kind == "radiator":
+            shape, frame, flush, wall, faces = (
+                radiator_profile(radiator),
+                radiator.frame,
+                radiator.flush,
+                None,
+                "",
+            )
+            title, finish = each.name.capitalize(), project.cabinet.finish if each.panel == "front" else 0.0
+        else:
+            continue
+        if wall is None:
+            face = face_of(cabinet.carcass, each.panel)
+            at, away = face.at, tuple(-a for a in face.inward)
+        else:
+            top, down = _shelf_face(cabinet.braces[wall], faces)
+            at, away = (lambda x, y, depth, t=top, d=down: (x, y, t + d * depth)), (0.0, 0.0, -float(down))
+        seated = max(0.0, shape.flange_thickness + frame.gasket - finish) if flush else 0.0
+        front = seated - shape.flange_thickness - frame.gasket
+        turned = [*_face_profile(shape, front, seated), *half_profile(shape, front, seated)]
+        body = round_surface(turned, lambda a, b, depth, at=at, e=each: at(e.x + a, e.y + b, depth))
+        kind = "driver" if each.kind == "seat" else "radiator"
+        yield Part(
+            each.name, title, "", kind, body, tuple(FAR[kind] * step * a for a in away),
+            (shape.flange, None, seated + shape.depth - front), frame.mass or None,
+        )  # fmt: skip
+
+
+def _shelf_face(brace, faces):
+    return (brace.high[2], -1) if faces == "up" else (brace.low[2], 1)
+
+
+def _face_profile(shape, front, seated):
+    """What shows of a driver from before, its cone or its dome: (depth, radius) from the axis."""
+    if shape.kind == "tweeter":
+        r = shape.dome / 2
+        return [(front - 0.5 * r, 0.2 * r), (front - 0.38 * r, 0.7 * r), (front, r)]
+    rim, coil = 0.43 * shape.cutout, 0.15 * shape.cutout
+    return [(seated + 0.4 * shape.depth, coil), (front + 1e-4, rim), (front, 0.47 * shape.cutout)]
+
+
+def _ports(bench, step):
+    """Ports as tubes or ducts of their length, from the face of their panel inwards."""
+    project, cabinet = bench.project, bench.result.cabinet
+    for of, port in tubes(project.alternatives[project.chosen].box).items():
+        length = cabinet.port_lengths.get(of) or port.length
+        mouths = [each for each in cabinet.openings if each.kind == "port" and each.of == of]
+        for n, each in enumerate(mouths, 1):
+            if not length:
+                continue
+            face = face_of(cabinet.carcass, each.panel)
+            title = ports_called(of, 1).capitalize() + (f" {n}" if len(mouths) > 1 else "")
+            yield Part(
+                each.name, title, "", "port", _tube(each, port, face, length),
+                tuple(-FAR["port"] * step * a for a in face.inward),
+                (each.width, None if each.round else each.height, length), None,
+            )  # fmt: skip
+
+
+def _tube(mouth, port, face, length):
+    """A tube or a duct at the opening `mouth`, open at both ends; one along the floor has none of its own."""
+    wall = max(port.wall, 5e-4)
+    if mouth.round:
+        outer, inner = (_circle(mouth.x, mouth.y, mouth.width / 2 - inset) for inset in (0.0, wall))
+    else:
+        x0, x1 = mouth.x - mouth.width / 2, mouth.x + mouth.width / 2
+        y0, y1 = mouth.y - mouth.height / 2, mouth.y + mouth.height / 2
+        below = 0.0 if port.shape.along_wall else wall
+        outer = rounded_corners(x0 - wall, y0 - below, x1 + wall, y1 + wall, 0.0)
+        inner = rounded_corners(x0, y0, x1, y1, 0.0)
+    return surface(_bored(outer, face.at, 0.0, length), (_bored(inner, face.at, -wall, length + wall),))
