@@ -93,7 +93,9 @@ class _ThreeViews:
     @staticmethod
     def sorted_lanes(places, start, whole):
         """Distances from `start`, each once and not more than five, the whole last."""
-        found = sorted({round(place - start, 5) for place in places} - {0.0})[:5]
+        found = sorted(
+            {round(place - start, 4): place - start for place in places if place > start}.values()
+        )[:5]
         return [*found, whole] if whole is not None else found
 
     def lay_out(self):
