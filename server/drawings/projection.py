@@ -1,6 +1,9 @@
 """Parts seen square on from one side: which of their edges show, and which lie behind others."""
 
+from collections import defaultdict
 from functools import lru_cache
+from itertools import pairwise
+from math import hypot
 
 import numpy as np
 
@@ -60,7 +63,7 @@ def showing(shapes, side):
                 for a, b in hiding.gaps(p, q):
                     ends = (p + t * (q - p) for t in (a, b))
                     lines.append(tuple((float(u), float(v)) for u, v, _ in ends))
-    return lines
+    return merged(lines)
 
 
 class _Screens:
@@ -110,6 +113,33 @@ class _Screens:
         if reach < 1 - 1e-6:
             found.append((reach, 1.0))
         return found
+
+
+def merged(lines):
+    """The strokes of all `lines` ((u, v), ...), those that lie over each other drawn once."""
+    runs = defaultdict(list)
+    for line in lines:
+        for p, q in pairwise(line):
+            (u0, v0), (u1, v1) = sorted((p, q))
+            length = hypot(u1 - u0, v1 - v0)
+            if length < 1e-6:
+                continue
+            along = (round((u1 - u0) / length, 4) + 0.0, round((v1 - v0) / length, 4) + 0.0)
+            beside = round(along[0] * v0 - along[1] * u0, 5) + 0.0
+            start = along[0] * u0 + along[1] * v0
+            runs[along, beside].append((start, start + length, (u0, v0), (u1, v1)))
+    strokes = []
+    for same in runs.values():
+        same.sort()
+        _, reach, first, last = same[0]
+        for start, end, p, q in same[1:]:
+            if start > reach + 1e-6:
+                strokes.append((first, last))
+                first, reach, last = p, end, q
+            elif end > reach:
+                reach, last = end, q
+        strokes.append((first, last))
+    return strokes
 
 
 def _dot(a, b):

@@ -3,7 +3,7 @@
 from typing import NamedTuple
 
 from server.drawings.paper import FOOT, Sheet
-from server.drawings.projection import flat, outlines, showing
+from server.drawings.projection import flat, merged, outlines, showing
 
 LANE = 36
 """From one dimension line to the next."""
@@ -163,7 +163,7 @@ class _ThreeViews:
         strokes = [
             [flat(point, view) for point in line] for shape in shapes for line in outlines(shape, view)
         ]
-        self.lines("hid", view, _once(strokes))
+        self.lines("hid", view, merged(strokes))
 
     def opening(self, each):
         """Centre lines, and the size: on the front as it is seen, on the back as it lies behind."""
@@ -247,15 +247,3 @@ def _outline(x, y, half_x, half_y, is_round):
         arc = f"A{half_x:.1f} {half_x:.1f} 0 1 1"
         return f"M{x - half_x:.1f} {y:.1f}{arc} {x + half_x:.1f} {y:.1f}{arc} {x - half_x:.1f} {y:.1f}Z"
     return f"M{x - half_x:.1f} {y - half_y:.1f}H{x + half_x:.1f}V{y + half_y:.1f}H{x - half_x:.1f}Z"
-
-
-def _once(lines):
-    """Each stroke of the lines once: the dashes of two that lie behind each other would run together."""
-    seen, kept = set(), []
-    for line in lines:
-        for p, q in zip(line, line[1:], strict=False):
-            key = tuple(sorted((tuple(round(a, 5) for a in p), tuple(round(a, 5) for a in q))))
-            if key[0] != key[1] and key not in seen:
-                seen.add(key)
-                kept.append((p, q))
-    return kept
