@@ -60,7 +60,24 @@ def cabinet_three_views(bench, parts):
         high=tuple(brace.low[2] for brace in cabinet.braces.values() if brace.kind == "shelf"),
     )
     return three_views(
-        parts, surface(block(low, high)), places, marks, lengths(bench), show=bench.project.show
+        parts,
+        surface(block(low, high)),
+        places,
+        marks,
+        lengths(bench),
+        show=bench.project.show,
+        title=bench.project.title,
+    )
+
+
+def cabinet_paper_section(bench, parts):
+    """The section through the middle, to scale on paper."""
+    from server.drawings.paper_section import paper_section
+
+    carcass, project = bench.result.cabinet.carcass, bench.project
+    middle = carcass.outer[0] / 2
+    return paper_section(
+        parts, middle, inside(carcass), lengths(bench), show=project.show, title=project.title
     )
 
 

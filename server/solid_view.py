@@ -32,7 +32,7 @@ IRON = ((0, "var(--hair)"), (1, "var(--leaf)"))
 FLAT = {"ambient": 1, "diffuse": 0, "specular": 0, "roughness": 1, "fresnel": 0}
 
 
-def turned(parts, write, *, apart=0.0, view="front"):
+def turned(parts, write, plain, *, apart=0.0, view="front"):
     """The cabinet as a plotly figure.
 
     Parameters
@@ -40,6 +40,8 @@ def turned(parts, write, *, apart=0.0, view="front"):
     parts : list of server.parts.Part
     write : callable
         Writes a length [m] as text with its unit.
+    plain : callable
+        Writes it without.
     apart : float
         How far it is taken apart, from 0 to 1.
     view : str
@@ -50,7 +52,7 @@ def turned(parts, write, *, apart=0.0, view="front"):
     figure : str
         JSON for plotly.js.
     """
-    traces = [trace for part in parts for trace in _part(part, write, apart)]
+    traces = [trace for part in parts for trace in _part(part, write, plain, apart)]
     hidden = {"visible": False, "showspikes": False}
     scene = {
         "aspectmode": "data",
@@ -74,12 +76,12 @@ def turned(parts, write, *, apart=0.0, view="front"):
     return orjson.dumps(figure.to_plotly_json()).decode()
 
 
-def measures(part, write):
-    """A part's sizes in words."""
+def measures(part, write, plain):
+    """A part's sizes in words; `plain` writes a length without its unit."""
     length, width, depth = part.sizes
-    if part.kind in ("driver", "radiator", "port") and width is None:
-        return f"⌀ {write(length)}, {write(depth)} {'long' if part.kind == 'port' else 'deep'}"
-    return " × ".join(write(side) for side in part.sizes)
+    if width is None:
+        return f"⌀ {plain(length)}, {write(depth)} {'long' if part.kind == 'port' else 'deep'}"
+    return f"{plain(length)} × {plain(width)} × {write(depth)}"
 
 
 def holes(part, write):
@@ -100,10 +102,10 @@ def _eye(traces, direction):
     return {axis: round(share * away, 3) for axis, share in zip("xyz", direction, strict=True)}
 
 
-def _part(part, write, apart):
+def _part(part, write, plain, apart):
     """One part: its mesh, and its edges inked."""
     named = f"<b>{part.letter}</b> {part.title}" if part.letter else part.title
-    words = "<br>".join([named, measures(part, write), *holes(part, write)])
+    words = "<br>".join([named, measures(part, write, plain), *holes(part, write)])
     corners = [(triangle, _light(face.normal)) for face in part.shape.faces for triangle in triangles(face)]
     meta = {"part": part.name, "move": [round(1000 * a, 2) for a in part.move]}
     move = tuple(apart * a for a in part.move)

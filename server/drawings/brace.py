@@ -9,7 +9,7 @@ VIEWS = {"shelf": ((0, 1), (1, 1)), "rib": ((1, 1), (2, 1))}
 _SEEN = {"shelf": "above", "rib": "the right"}
 
 
-def brace(solid, openings=(), *, write, letter="", near=True, name=None, clashes=()):
+def brace(solid, openings=(), *, write, letter="", near=True, name=None, clashes=(), paper=None):
     """Draw one brace with its dimensions.
 
     Parameters
@@ -27,21 +27,25 @@ def brace(solid, openings=(), *, write, letter="", near=True, name=None, clashes
         Begins the ids within the SVG; ``brace-<name>`` if None.
     clashes : iterable of corners ((x, depth), ...)
         What does not fit on a shelf. [m]
+    paper : server.drawings.panel.Paper or None
+        Draws it to scale on a sheet that is printed at full size.
 
     Returns
     -------
     Drawing
     """
-    return _Brace(solid, openings, write, letter, near, name or f"brace-{solid.name}", clashes).drawing()
+    name = name or f"brace-{solid.name}"
+    return _Brace(solid, openings, write, letter, near, name, clashes, paper).drawing()
 
 
 class _Brace(Board):
-    def __init__(self, solid, openings, write, letter, near, name, clashes):
+    def __init__(self, solid, openings, write, letter, near, name, clashes, paper):
         self.clashes = tuple(clashes)
         self.recess = "o" if near else "hid"
         self.sides = ("length", "width") if solid.kind == "shelf" else ("width", "length")
         self.grain = "grain" if solid.kind == "shelf" else "grainv"
-        super().__init__(solid, openings, write, letter, name)
+        self.face_words = f"seen from {_SEEN[solid.kind]}"
+        super().__init__(solid, openings, write, letter, name, paper)
         if solid.window:
             (u0, v0), (u1, v1) = window_corners(solid)
             half = (u1 - u0) * self.scale / 2, (v1 - v0) * self.scale / 2

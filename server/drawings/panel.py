@@ -1,5 +1,8 @@
 """One panel as its blank leaves the saw and what is cut into it, seen from inside the cabinet."""
 
+from typing import NamedTuple
+
+from server.drawings.paper import FOOT, Sheet
 from server.drawings.plate import Plate, spread
 from server.drawings.shapes import FACING
 
@@ -17,7 +20,15 @@ VIEWS = {
 ENDS = {(0, -1): "left", (0, 1): "right", (1, -1): "front", (1, 1): "back", (2, -1): "bottom", (2, 1): "top"}
 
 
-def panel(solid, openings=(), *, write, letter="", name=None):
+class Paper(NamedTuple):
+    """That a part is drawn to be printed: units, title of the project, whether the pair mirrors."""
+
+    show: str
+    title: str
+    mirrored: bool = False
+
+
+def panel(solid, openings=(), *, write, letter="", name=None, paper=None):
     """Draw one panel with its dimensions.
 
     Parameters
@@ -31,12 +42,14 @@ def panel(solid, openings=(), *, write, letter="", name=None):
         The part's letter in the cut list.
     name : str or None
         Begins the ids within the SVG; ``panel-<name>`` if None.
+    paper : Paper or None
+        Draws it to scale on a sheet that is printed at full size.
 
     Returns
     -------
     Drawing
     """
-    return Board(solid, openings, write, letter, name or f"panel-{solid.name}").drawing()
+    return Board(solid, openings, write, letter, name or f"panel-{solid.name}", paper).drawing()
 
 
 class Board:
@@ -46,7 +59,8 @@ class Board:
     grain = "grainv"
     recess = "hid"  # it is cut into the far face
 
-    def __init__(self, solid, openings, write, letter, name):
+    def __init__(self, solid, openings, write, letter, name, paper=None):
+        self.paper = paper
         self.solid, self.openings, self.write, self.letter = solid, openings, write, letter
         (self.u, self.su), (self.v, self.sv) = self.view()
         self.normal = 3 - self.u - self.v
@@ -56,14 +70,28 @@ class Board:
         self.labels = []  # what the openings' diameters take: (x, y, half, half)
         self.notes = self.cut_notes()
         self.margin = min(104 + 62 * len(self.levels), 300)
-        self.room = WIDTH - self.margin - (210 if self.notes else 60)
-        self.scale = min(self.room / self.across, 430 / self.along)
-        tall, self.below = self.along * self.scale, 92 + 34 * len(self.columns)
-        self.plate = Plate(name, WIDTH, max(tall + TOP + self.below, 70 * len(self.notes) + 60, 280))
-        self.left = self.margin + (self.room - self.across * self.scale) / 2
+        self.below = 92 + 34 * len(self.columns)
+        (self.lay_on_paper if paper else self.lay_out)(name)
         self.right = self.left + self.across * self.scale
+        self.down = self.up + self.along * self.scale
+
+    def lay_out(self, name):
+        """A plate as high as it must be."""
+        room = WIDTH - self.margin - (210 if self.notes else 60)
+        self.scale = min(room / self.across, 430 / self.along)
+        tall = self.along * self.scale
+        self.plate = Plate(name, WIDTH, max(tall + TOP + self.below, 70 * len(self.notes) + 60, 280))
+        self.left = self.margin + (room - self.across * self.scale) / 2
         self.up = TOP + (self.plate.height - TOP - self.below - tall) / 2
-        self.down = self.up + tall
+
+    def lay_on_paper(self, name):
+        """A sheet of paper, to scale."""
+        self.plate = Sheet(name, self.paper.show)
+        wide = self.plate.width - self.margin - (210 if self.notes else 60)
+        tall = self.plate.height - FOOT - 2 * TOP - self.below
+        self.scale = self.plate.fit(self.across, self.along, wide, tall)
+        self.left = self.margin + (wide - self.across * self.scale) / 2
+        self.up = 2 * TOP + (tall - self.along * self.scale) / 2
 
     def view(self):
         return VIEWS[self.solid.name]
@@ -97,7 +125,31 @@ class Board:
         self.write_notes()
         if self.letter:
             self.plate.disc(*self.clear_place(), self.letter)
+        self.datum()
+        if self.paper:
+            self.head_and_foot()
         return self.plate.finished(self.sentence())
+
+    def datum(self):
+        """The two edges that all is measured from: a bold line and a flag on each, left and lower."""
+        for far in ((self.left, self.up), (self.right, self.down)):
+            self.plate.line("tick", (self.left, self.down), far)
+        x, y = self.left, self.down
+        self.plate.polygon("dot", ((x, y - 34), (x - 11, y - 40), (x - 11, y - 28)))
+        self.plate.polygon("dot", ((x + 34, y), (x + 28, y + 11), (x + 40, y + 11)))
+
+    def head_and_foot(self):
+        """What the sheet is, which face it shows, and what the other cabinet of a pair needs."""
+        letter = f"{self.letter}. " if self.letter else ""
+        self.plate.text(6, 24, f"{letter}{self.solid.name.capitalize()}: {self.face_words}", "big")
+        said = "▲ datum edges: left and lower. All is measured from them."
+        if self.paper.mirrored:
+            said = "▲ datum: left and lower edge. Right-hand cabinet: mirror it, datum right and lower."
+        self.plate.text(6, 46, said)
+        self.plate.foot(f"{letter}{self.solid.name.capitalize()}, {self.paper.title}")
+        self.plate.note(f"Scale {self.plate.scale_words}")
+
+    face_words = "its inside face, the outside lies down"
 
     def shapes(self):
         """Bevels and openings."""
@@ -254,7 +306,7 @@ class Board:
         return point[self.u], point[self.v]
 
     def write_notes(self):
-        x = WIDTH - 182
+        x = self.plate.width - 182
         notes = sorted(self.notes, key=lambda note: self.y(note[0][1]))
         wanted = [self.y(v) for (_, v), _ in notes]
         tops = spread(

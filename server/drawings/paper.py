@@ -44,7 +44,7 @@ class Sheet(Plate):
         length, words = BAR[self.show]
         bottom, right = self.height - 14, self.width - 6
         self.line("dim", (0, self.height - FOOT), (self.width, self.height - FOOT))
-        self.text(6, self.height - 34, title, "big")
+        self.text(6, self.height - 36, title if len(title) < 46 else title[:44] + "…", "big")
         self.text(6, bottom, f"Scale {self.scale_words} when printed at full size (100 %)")
         start = right - length * MM
         self.line("tick", (start, bottom - 10), (right, bottom - 10))

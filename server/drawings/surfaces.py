@@ -115,6 +115,37 @@ def round_surface(profile, at, steps=32):
     return Surface(tuple(faces), strokes)
 
 
+def sawn(shape, axis, at):
+    """Outlines where the plane `axis` = `at` cuts a `Surface`: closed lines of corners, holes among them."""
+    lines = []
+    for face in shape.faces:
+        if not face.low[axis] < at < face.high[axis]:
+            continue
+        for piece in face.pieces:
+            ends = []
+            for p, q in zip(piece, piece[1:] + piece[:1], strict=True):
+                if (p[axis] - at > 0) != (q[axis] - at > 0):
+                    share = (at - p[axis]) / (q[axis] - p[axis])
+                    ends.append(tuple(a + share * (b - a) for a, b in zip(p, q, strict=True)))
+            if len(ends) == 2 and _far_from(*ends):
+                lines.append(tuple(ends))
+    return [loop for loop in _chained(lines) if len(loop) > 3]
+
+
+def beyond(shape, axis, at):
+    """The `Surface` of what lies below `at` along an `axis`, without the face that the saw leaves."""
+    normal = tuple(1.0 if a == axis else 0.0 for a in range(3))
+    faces = []
+    for face in shape.faces:
+        if face.high[axis] <= at:
+            faces.append(face)
+        elif face.low[axis] < at:
+            pieces = [below for piece in face.pieces if (below := _split(list(piece), normal, at)[1])]
+            if pieces:
+                faces.append(_face(face.normal, face.offset, pieces))
+    return edged(faces)
+
+
 def moved(shape, step):
     """A `Surface` moved by the vector `step`."""
     if not any(step):

@@ -38,7 +38,7 @@ class Marks(NamedTuple):
     high: tuple = ()
 
 
-def three_views(parts, air, places, marks, write, *, show="metric", name="three-views"):
+def three_views(parts, air, places, marks, write, *, show="metric", title="", name="three-views"):
     """Draw the three views.
 
     Parameters
@@ -51,6 +51,8 @@ def three_views(parts, air, places, marks, write, *, show="metric", name="three-
         Of the braces.
     write : callable
         Writes a length [m] as text.
+    title : str
+        What the foot says beside the drawing's own name.
     show : "metric" or "imperial"
         Metric shops read first-angle projection: each view lies opposite to where one looks from. Others
         read third-angle: it lies on that side. Common practice, no source.
@@ -59,12 +61,13 @@ def three_views(parts, air, places, marks, write, *, show="metric", name="three-
     -------
     Drawing
     """
-    return _ThreeViews(parts, air, places, marks, write, show, name).drawing()
+    return _ThreeViews(parts, air, places, marks, write, show, title, name).drawing()
 
 
 class _ThreeViews:
-    def __init__(self, parts, air, places, marks, write, show, name):
+    def __init__(self, parts, air, places, marks, write, show, title, name):
         self.parts, self.air, self.places, self.marks, self.write = parts, air, places, marks, write
+        self.title = title
         self.angle = "first" if show == "metric" else "third"
         self.side = SIDE[self.angle]
         self.plate = Sheet(name, show)
@@ -142,7 +145,7 @@ class _ThreeViews:
         self.sizes()
         self.symbol()
         self.words()
-        self.plate.foot("Three views")
+        self.plate.foot("Three views" + (f", {self.title}" if self.title else ""))
         self.plate.note(f"{self.angle.capitalize()}-angle projection, scale {self.plate.scale_words}")
         return self.plate.finished(self.sentence())
 

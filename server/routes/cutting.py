@@ -54,8 +54,8 @@ def _size(sheet):
     return sheet.length, sheet.width
 
 
-def panel_drawings(bench):
-    """A dimensioned drawing of each panel, then of each brace: {name: Drawing}."""
+def panel_drawings(bench, paper=None):
+    """A dimensioned drawing of each panel, then of each brace: {name: Drawing}; on `paper` to scale."""
     from server.drawings.brace import brace
     from server.drawings.panel import panel
 
@@ -66,6 +66,8 @@ def panel_drawings(bench):
             cabinet_openings(bench, name) if name in ("front", "back") else (),
             write=write,
             letter=labels[name],
+            paper=paper,
+            name=paper and f"paper-{name}",
         )
         for name, solid in cabinet.carcass.panels.items()
     }
@@ -76,6 +78,8 @@ def panel_drawings(bench):
             write=write,
             letter=labels[name],
             near=recess_above(bench, name),
+            paper=paper,
+            name=paper and f"paper-{name}",
         )
         for name, solid in cabinet.braces.items()
     }
