@@ -8,7 +8,6 @@ cabinet apart by that.
 from math import dist, prod
 
 import orjson
-import plotly.graph_objects as go
 
 from server.drawings.surfaces import triangles
 
@@ -72,8 +71,7 @@ def turned(parts, write, plain, *, apart=0.0, view="front"):
         "hovermode": "closest",
         "template": {},  # the page brings its own
     }
-    figure = go.Figure({"data": traces, "layout": layout}, _validate=False)
-    return orjson.dumps(figure.to_plotly_json()).decode()
+    return orjson.dumps({"data": traces, "layout": layout}).decode()
 
 
 def measures(part, write, plain):

@@ -30,10 +30,8 @@ function draw(plot) {
     figure.layout.height = plot.clientHeight;   // a body is as tall as its place, and leaves the wheel to the page
     if (!plot.drawn) plot.addEventListener("wheel", event => event.stopPropagation(), { capture: true, passive: true });
   }
-  const first = !plot.drawn;
   Plotly.react(plot, figure.data, figure.layout, chartSetting);
   plot.drawn = text;
-  if (first) plot.dispatchEvent(new Event("drawn"));
 }
 
 function drawAll(again) {

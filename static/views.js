@@ -63,9 +63,25 @@
     event.preventDefault();
     pick(link.closest("tr").dataset.part);
   });
-  function listen() {
-    plot.on("plotly_click", event => pick(event.points[0].data.meta.part));
-    if (lit) show();
+
+  // A press on the body picks the part under it when it is let go, unless it turned the body meanwhile. The
+  // library tells of a press at once, and again with each frame that is drawn while it lasts.
+  let under = "", from = null, armed = false;
+  function settle() {
+    const part = under;
+    under = "";
+    if (!part || !armed) return;
+    armed = false;
+    setTimeout(() => pick(part));
   }
-  if (plot.on) listen(); else plot.addEventListener("drawn", listen, { once: true });
+  plot.addEventListener("pointerdown", event => { from = event; armed = true; under = ""; }, true);
+  addEventListener("pointermove", event => {
+    if (from && Math.hypot(event.clientX - from.clientX, event.clientY - from.clientY) > 6) armed = false;
+  });
+  addEventListener("pointerup", () => { from = null; settle(); });
+  plot.on("plotly_click", event => {     // bench.js has drawn the body by now
+    under = event.points[0].data.meta.part;
+    if (!from) settle();
+  });
+  if (lit) show();
 })();
