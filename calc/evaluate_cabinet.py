@@ -11,7 +11,7 @@ from calc.cabinet.clashes import Clash
 from calc.cabinet.clashes import clashes as cabinet_clashes
 from calc.cabinet.openings import openings as placed_openings
 from calc.cabinet.panels import carcass as built_carcass
-from calc.cabinet.panels import grooved
+from calc.cabinet.panels import grooved, gross_volume
 from calc.cabinet.volume_ledger import inside_for_net, ledger
 from calc.errors import InputError, inputs_at
 from calc.evaluate_port import displaced, lengths, ports_called, tubes
@@ -45,12 +45,14 @@ def cabinet(project, chosen, place):
                 size,
                 lambda inner: sum(v for _, v in entries(bracing_in(inner), cut)),
                 None if made.moves == "all" else SIDES.index(made.moves),
+                lambda inner: gross_volume(inner, made.slope),
             )
     with inputs_at("cabinet"):
-        carcass = built_carcass(size, "outer" if made.hold == "outer" else "inner", walls, made.edges)
+        held = "outer" if made.hold == "outer" else "inner"
+        carcass = built_carcass(size, held, walls, made.edges, made.slope)
         bracing = bracing_in(carcass.inner)
     carcass = grooved(carcass, bracing.grooves)
-    gross = float(np.prod(carcass.inner))
+    gross = carcass.gross
     if box.Vb is None and tubes(box) and box.fb is not None:
         cut = _lengths_in_what_is_left(
             project, box, place, lambda cut: gross - sum(v for _, v in entries(bracing, cut))

@@ -15,7 +15,7 @@ from math import pi
 import numpy as np
 
 from calc.cabinet.panels import Cut
-from calc.cabinet.solids import box_sums, lump, taken
+from calc.cabinet.polyhedra import block, box_sums, lump, taken
 from calc.errors import InputError, require_not_negative, require_positive, require_within
 
 RIM = 0.02
@@ -267,7 +267,7 @@ def _solid(name, plate, t, density, drawn, slots):
         name=name, kind=plate.kind, length=inside + 2 * plate.depth, width=drawn.high[1] - drawn.low[1],
         thickness=t, density=density, low=tuple(low), high=tuple(high),
         window=plate.window and (plate.window.width, plate.window.height, plate.window.radius),
-        cuts=tuple(Cut(other, "slot", a, b, True) for other, a, b, _ in slots),
+        cuts=tuple(Cut(other, "slot", a, b, True, block(a, b)) for other, a, b, _ in slots),
         sums={
             "length": (inside, ((2, plate.depth),) if plate.depth else ()),
             "width": (drawn.high[1] - drawn.low[1], ()),

@@ -1,15 +1,32 @@
 """The six panels of a cabinet: sizes of the blanks, what is cut from them, and what is left.
 
-Origin at the outer front lower left corner, x right, y back, z up. The outer box is the inner box and
-six slabs around it; joints only decide which panel owns the wood where slabs cross.
+Origin at the outer front lower left corner, x right, y back, z up. Every face is a plane: the wood is what
+lies inside the six outer ones, the air what lies inside the six inner ones, and a panel's slab what lies
+between its two. Joints only decide which panel owns the wood where slabs cross. So it stays where the front
+leans back about its lower edge.
 """
 
-from dataclasses import dataclass, replace
-from math import atan2, degrees
+from dataclasses import dataclass, field, replace
+from functools import cached_property
+from math import atan2, cos, degrees, radians, tan
 from typing import NamedTuple
 
+from calc.cabinet.facing import facing
+from calc.cabinet.joint_facts import Fact, joint_facts
 from calc.cabinet.joints import FACES, PANELS, edge_between, joint_faults, mitred, neighbours, runs_over
-from calc.cabinet.solids import NOTHING, added, box_sums, common, lump, taken, wedge_sums
+from calc.cabinet.polyhedra import (
+    NOTHING,
+    Convex,
+    Plane,
+    added,
+    block,
+    clipped,
+    common,
+    hull,
+    lump,
+    sums,
+    taken,
+)
 from calc.errors import InputError, require_positive, require_within
 
 SMALLEST, LARGEST = 1e-3, 10.0
@@ -18,25 +35,15 @@ SMALLEST, LARGEST = 1e-3, 10.0
 AXES = ("width", "depth", "height")
 """Name of a cabinet's size along x, y, z."""
 
-SAW_TILT = 45.0
-"""Bevel that every saw reaches. [deg from square]"""
-
 _HAIR = 1e-9  # m; nearer than this, two cuts meet
-
-
-class Fact(NamedTuple):
-    """Something to know about a good input: the field that it hangs on, and a sentence."""
-
-    field: str
-    sentence: str
+_STEP = 1e-6  # m; how far beyond the end of a cut one looks for wood
 
 
 class Cut(NamedTuple):
-    """Wood taken out of a panel for its mate, as the box from `low` to `high` (x, y, z) [m].
+    """Wood taken out of a panel for its mate: the `body`, between the corners `low` and `high` (x, y, z) [m].
 
     `name` is the edge or the brace. `kind` is "rabbet", "groove" or "slot". `stopped`: the cut ends
     inside the panel, so that the router must be lifted out or the end squared with a chisel.
-    Where the mate itself is mitred, the box reaches to the mate's long point.
     """
 
     name: str
@@ -44,6 +51,7 @@ class Cut(NamedTuple):
     low: tuple
     high: tuple
     stopped: bool
+    body: Convex
 
 
 class Allowance(NamedTuple):
@@ -58,10 +66,14 @@ class Allowance(NamedTuple):
 class PanelSolid:
     """One finished panel and the blank that it is cut from.
 
-    length, width, thickness : of the blank [m]; length is the height of front, back and sides and the
-        depth of top and bottom. A mitred blank is measured at its long points.
-    low, high : the blank's corners in the cabinet [m].
+    length, width, thickness : of the blank [m]; length is the height of front, back and sides, along the
+        face, and the depth of top and bottom. A bevelled blank is measured at its long points.
+    low, high : corners of the box about the blank in the cabinet [m].
     cuts, bevels : what is taken off; bevels are {edge: degrees from a square cut}.
+    tapers : {edge: degrees} where an edge runs aslant to the blank's sides.
+    spans : {"length" | "width": (on the outer face, on the inner face)} [m].
+    outline : the blank seen from outside, as corners in the panel's own x, y [m], see `calc.cabinet.facing`.
+    body : the blank with its bevels, before cuts.
     allowances : one `Allowance` for each edge; inner size and allowances add up to the blank.
     sums : {"length" | "width": (base, ((count, add), ...))}, to be read as `base + count x add` [m].
     volume [m³], mass [kg], centroid (x, y, z) [m] : of the solid with its cuts and bevels taken off.
@@ -76,6 +88,10 @@ class PanelSolid:
     high: tuple
     cuts: tuple
     bevels: dict
+    tapers: dict
+    spans: dict
+    outline: tuple
+    body: Convex
     allowances: tuple
     sums: dict
     volume: float
@@ -85,48 +101,95 @@ class PanelSolid:
 
 @dataclass(frozen=True)
 class Carcass:
-    """The closed box: `outer` and `inner` (width, height, depth) [m], its panels by name, and facts."""
+    """The closed box: `outer` and `inner` (width, height, depth at the floor) [m], its panels, and facts.
+
+    slope : how far the front leans back about its lower outer edge [deg].
+    gross : the air from wall to wall [m³]. air : that air as a solid.
+    finished : `outer` with all that is glued on outside [m].
+    layers : what is glued on, by name.
+    """
 
     outer: tuple
     inner: tuple
     panels: dict
     facts: tuple
+    slope: float
+    gross: float
+    air: Convex
+    finished: tuple
+    layers: dict = field(default_factory=dict)
+
+    def facing(self, panel):
+        """The outer face of a panel as a `Facing`."""
+        return facing(panel, self.outer, self.slope)
+
+    def front_inner(self, z):
+        """How far back the front's inner face lies at the height `z`. [m]"""
+        return _front_inner(z, self.panels["front"].thickness, self.slope)
 
 
-def carcass(size, hold, panels, edges):
+def carcass(size, hold, panels, edges, slope=0.0):
     """The six panels of a box of given size, with their joints.
 
     Parameters
     ----------
     size : (float, float, float)
-        Width, height, depth. [m]
+        Width, height, depth at the floor. [m]
     hold : "inner" or "outer"
         Which size that is. The held one never moves; thickness moves the other.
     panels : dict of str to (float, float)
         Thickness [m] and density [kg/m³] of each panel.
     edges : dict of str to Edge-like
         The joint at each of the twelve edges, see `calc.cabinet.joints`.
+    slope : float
+        How far the front leans back about its lower outer edge. [deg]
 
     Raises
     ------
     InputError
-        At ``size.*``, ``panels.*`` or ``edges.*``; joints that leave a hole are refused at an edge.
+        At ``size.*``, ``panels.*``, ``slope`` or ``edges.*``; joints that leave a hole are refused at an
+        edge.
 
     Notes
     -----
-    Each panel's volume is summed from its own solid: the blank, less each cut and bevel, plus what two
-    of them share at a corner and would be taken twice. A cut goes only as far as the mate reaches, so
-    that panels fill the outer box exactly.
+    A blank is the outer body within the panel's slab, ended short of the outer face of each mate that runs
+    over it, and at each mitre where the depths below the two outer faces are equal shares of the
+    thicknesses. A finished panel is its blank less the blanks of the mates that it runs over. A cut goes
+    only as far as the mate reaches, so that panels and air fill the outer body exactly.
     """
     thicknesses = _thicknesses(panels)
-    inner, outer = _sizes(size, hold, thicknesses)
+    require_within(0, 30, "must be an angle from 0° to 30° off upright", slope=slope)
+    inner, outer = _sizes(size, hold, thicknesses, slope)
+    gross = gross_volume(_as_sold(inner), slope)
     for fault in joint_faults(thicknesses, edges):
         raise fault
-    blanks = {name: _blank(name, outer, thicknesses, edges) for name in PANELS}
-    box = _Box(outer, inner, thicknesses, edges, blanks, {})
-    box.losses.update((name, _losses(name, box)) for name in PANELS)
+    box = _Box(outer, inner, thicknesses, edges, slope)
     solids = {name: _panel(name, panels[name][1], box) for name in PANELS}
-    return Carcass(_as_sold(outer), _as_sold(inner), solids, tuple(_facts(solids, thicknesses, edges)))
+    facts = (*joint_facts(solids, thicknesses, edges), *_slope_facts(slope))
+    sold = _as_sold(outer)
+    return Carcass(sold, _as_sold(inner), solids, facts, slope, gross, box.air, finished=sold)
+
+
+def gross_volume(inner, slope):
+    """Air between the walls of a box whose front leans back. [m³]
+
+    Parameters
+    ----------
+    inner : (float, float, float)
+        Width, height, depth at the floor. [m]
+    slope : float
+        How far the front leans back. [deg]
+
+    Raises
+    ------
+    InputError
+        At ``slope``, if it leaves no depth at the top.
+    """
+    width, height, depth = inner
+    back = height * tan(radians(slope))
+    if depth - back < SMALLEST:
+        raise InputError("slope", "leaves no depth at the top: lean the front less, or make the box deeper")
+    return width * height * (depth - back / 2)
 
 
 def grooved(box, grooves):
@@ -138,10 +201,16 @@ def grooved(box, grooves):
     panels = dict(box.panels)
     for name, boxes in grooves.items():
         panel = panels[name]
-        sums = taken(lump(panel.volume, panel.centroid), *(box_sums(low, high) for _, low, high in boxes))
-        new = [Cut(brace, "groove", low, high, False) for brace, low, high in boxes]
-        cuts = (*panel.cuts, *(cut._replace(stopped=_is_stopped(cut, panel.cuts, panel)) for cut in new))
-        panels[name] = replace(panel, cuts=cuts, **_weighed(sums, panel.density))
+        face = box.facing(name)
+        new = [(brace, block(low, high)) for brace, low, high in boxes]
+        left = taken(lump(panel.volume, panel.centroid), *(sums(body) for _, body in new))
+        bodies = [cut.body for cut in panel.cuts]
+        stops = [_stopped(body, _longer(body, face), panel.body, bodies) for _, body in new]
+        cuts = [
+            Cut(brace, "groove", body.low, body.high, stopped, body)
+            for (brace, body), stopped in zip(new, stops, strict=True)
+        ]
+        panels[name] = replace(panel, cuts=(*panel.cuts, *cuts), **weighed(left, panel.density))
     return replace(box, panels=panels)
 
 
@@ -153,30 +222,60 @@ class _Box:
     inner: tuple
     thicknesses: dict
     edges: dict
-    blanks: dict
-    losses: dict  # of each panel: {mate: corners of the wood that it loses there}
+    slope: float
 
-    def slab(self, name):
-        """Low and high coordinate of a panel's slab along its own axis."""
-        axis, end = FACES[name]
-        t = self.thicknesses[name]
-        return (self.outer[axis] - t, self.outer[axis]) if end else (0.0, t)
+    @cached_property
+    def faces(self):
+        """The `Facing` of each panel."""
+        return {name: facing(name, _as_sold(self.outer), self.slope) for name in PANELS}
 
-    def within(self, low, high, *names):
-        """The part of a box that lies in the slabs of the named panels, or None."""
-        low, high = list(low), list(high)
-        for name in names:
-            axis = FACES[name][0]
-            a, b = self.slab(name)
-            low[axis], high[axis] = max(low[axis], a), min(high[axis], b)
-        return common(low, high, low, high)
+    def plane(self, name, depth):
+        """The half-space that lies deeper than `depth` below the outer face of a panel."""
+        face = self.faces[name]
+        at = sum(n * o for n, o in zip(face.inward, face.origin, strict=True))
+        return Plane(*face.inward, at + depth)
 
-    def beyond_mitre(self, name, mate):
-        """Plane of a mitre, positive on the mate's side: depths below the outer faces, as shares of t."""
-        (i, i_end), (j, j_end) = FACES[name], FACES[mate]
-        ti, tj = self.thicknesses[name], self.thicknesses[mate]
-        g0 = (self.outer[i] / ti if i_end else 0.0) - (self.outer[j] / tj if j_end else 0.0)
-        return i, j, (-1 if i_end else 1) / ti, (1 if j_end else -1) / tj, g0
+    @cached_property
+    def body(self):
+        """What the six outer faces enclose."""
+        return clipped(block((0.0, 0.0, 0.0), self.outer), self.plane("front", 0.0))
+
+    @cached_property
+    def air(self):
+        """What the six inner faces enclose."""
+        return clipped(self.body, *(self.plane(name, t) for name, t in self.thicknesses.items()))
+
+    @cached_property
+    def blanks(self):
+        """Each panel's blank with its bevels."""
+        return {name: self._blank(name) for name in PANELS}
+
+    def _blank(self, name):
+        ends = [self.plane(name, self.thicknesses[name]).turned()]
+        for mate in neighbours(name):
+            if mitred(self.edges, name, mate):
+                ends.append(self.mitre(name, mate))
+            elif runs_over(self.edges, mate, name):
+                inset = self.thicknesses[mate] - self.edges[edge_between(name, mate)].depth
+                ends.append(self.plane(mate, inset))
+        return clipped(self.body, *ends)
+
+    def mitre(self, name, mate):
+        """The panel's own side of a mitre: its depth is the smaller share of the thickness."""
+        own, other = self.plane(name, 0.0), self.plane(mate, 0.0)
+        t, s = self.thicknesses[name], self.thicknesses[mate]
+        *normal, at = (t * b - s * a for a, b in zip(own, other, strict=True))
+        long = sum(n * n for n in normal) ** 0.5
+        return Plane(*(n / long for n in normal), at / long)
+
+    def lost(self, name):
+        """{mate: what a panel loses to it}, where the panel runs over its mate."""
+        bodies = {
+            mate: common(self.blanks[name], self.blanks[mate])
+            for mate in neighbours(name)
+            if runs_over(self.edges, name, mate)
+        }
+        return {mate: body for mate, body in bodies.items() if body is not None}
 
 
 def _thicknesses(panels):
@@ -192,11 +291,13 @@ def _thicknesses(panels):
     return {name: panels[name][0] for name in PANELS}
 
 
-def _sizes(size, hold, thicknesses):
+def _sizes(size, hold, thicknesses, slope):
     """Inner and outer size along (x, y, z); only the one that is not held depends on thickness."""
     width, height, depth = size
     held = (width, depth, height)
-    walls = tuple(sum(thicknesses[p] for p in PANELS if FACES[p][0] == axis) for axis in range(3))
+    walls = [sum(thicknesses[p] for p in PANELS if FACES[p][0] == axis) for axis in range(3)]
+    if slope:
+        walls[1] = thicknesses["back"] + _front_inner(thicknesses["bottom"], thicknesses["front"], slope)
     if hold not in ("inner", "outer"):
         raise InputError("hold", "must be the inner or the outer size")
     inner = held if hold == "inner" else tuple(o - w for o, w in zip(held, walls, strict=True))
@@ -210,54 +311,47 @@ def _sizes(size, hold, thicknesses):
     return inner, outer
 
 
+def _front_inner(z, t, slope):
+    """How far back the inner face of a front of thickness `t` lies at the height `z`. [m]"""
+    lean = radians(slope)
+    return t / cos(lean) + z * tan(lean)
+
+
 def _as_sold(xyz):
     """(x, y, z) as width, height, depth."""
     return xyz[0], xyz[2], xyz[1]
 
 
-def _blank(name, outer, thicknesses, edges):
-    """Corners of a blank: out to the face where it runs through or is mitred, else `depth` past the inner."""
-    low, high = [0.0, 0.0, 0.0], list(outer)
-    axis, end = FACES[name]
-    if end:
-        low[axis] = outer[axis] - thicknesses[name]
-    else:
-        high[axis] = thicknesses[name]
-    for mate in neighbours(name):
-        if runs_over(edges, mate, name):
-            k, far = FACES[mate]
-            inset = thicknesses[mate] - edges[edge_between(name, mate)].depth
-            if far:
-                high[k] = outer[k] - inset
-            else:
-                low[k] = inset
-    return tuple(low), tuple(high)
-
-
 def _panel(name, density, box):
-    low, high = box.blanks[name]
+    blank, t, face = box.blanks[name], box.thicknesses[name], box.faces[name]
+    placed = [face.of(corner) for corner in blank.corners]
+    clear = [face.of(corner) for corner in box.air.corners]
+    clear = [place for place in clear if abs(place[2] - t) < _HAIR]
     along = _axes_along(name)
-    adds = {word: _adds(name, axis, box) for word, axis in along.items()}
-    size = {word: box.inner[axis] + sum(adds[word].values()) for word, axis in along.items()}
-    bevels = {
-        edge_between(name, mate): degrees(atan2(box.thicknesses[mate], box.thicknesses[name]))
-        for mate in neighbours(name)
-        if mitred(box.edges, name, mate)
-    }
-    blank = PanelSolid(
-        name=name, length=size["length"], width=size["width"], thickness=box.thicknesses[name],
-        density=density, low=low, high=high, cuts=(), bevels=bevels,
+    adds = {word: _adds(name, axis, box, placed, clear) for word, axis in along.items()}
+    base = {word: _clear(axis, box, clear, word) for word, axis in along.items()}
+    lost = box.lost(name)
+    return PanelSolid(
+        name=name,
+        length=base["length"] + sum(adds["length"].values()),
+        width=base["width"] + sum(adds["width"].values()),
+        thickness=t,
+        density=density,
+        low=blank.low,
+        high=blank.high,
+        cuts=tuple(_edge_cut(name, mate, lost, box) for mate in lost),
+        bevels=_bevels(name, box),
+        tapers=_tapers(name, box),
+        spans={word: _spans(placed, axis, t) for axis, word in enumerate(("width", "length"))},
+        outline=hull((x, y) for x, y, _ in placed),
+        body=blank,
         allowances=tuple(
             Allowance(edge_between(name, mate), add, word)
             for word in along
             for mate, add in adds[word].items()
         ),
-        sums={word: _sum_of(name, axis, adds[word], box) for word, axis in along.items()},
-        **_weighed(_panel_sums(name, box), density),
-    )  # fmt: skip
-    cuts = _edge_cuts(name, box)
-    return replace(
-        blank, cuts=tuple(cut._replace(stopped=_is_stopped(cut, cuts, blank, box)) for cut in cuts)
+        sums={word: _sum_of(name, base[word], adds[word], box) for word in along},
+        **weighed(_panel_sums(name, lost, box), density),
     )
 
 
@@ -268,20 +362,33 @@ def _axes_along(name):
     return {"length": length, "width": 3 - across - length}
 
 
-def _adds(name, axis, box):
+def _clear(axis, box, clear, word):
+    """Size of a panel's inner face along one of its directions; the one that is held, to the last digit."""
+    reached = [place[word == "length"] for place in clear]
+    size = max(reached) - min(reached)
+    return box.inner[axis] if abs(size - box.inner[axis]) < _HAIR else size
+
+
+def _adds(name, axis, box, placed, clear):
     """How far a blank reaches beyond the inner face, at its two mates along one axis."""
-    return {
-        mate: box.edges[edge_between(name, mate)].depth
-        if runs_over(box.edges, mate, name)
-        else box.thicknesses[mate]
-        for mate in neighbours(name)
-        if FACES[mate][0] == axis
-    }
+    k = {word_axis: word == "length" for word, word_axis in _axes_along(name).items()}[axis]
+    adds = {}
+    for mate in neighbours(name):
+        if FACES[mate][0] == axis:
+            end = max if FACES[mate][1] else min
+            plain = (
+                box.edges[edge_between(name, mate)].depth
+                if runs_over(box.edges, mate, name)
+                else box.thicknesses[mate]
+            )
+            reach = abs(end(place[k] for place in placed) - end(place[k] for place in clear))
+            adds[mate] = plain if abs(reach - plain) < _HAIR else reach
+    return adds
 
 
-def _sum_of(name, axis, adds, box):
+def _sum_of(name, base, adds, box):
     """A blank's size as base and what the joints add: equal additions counted together, zeros left out."""
-    base, joints = box.inner[axis], []
+    joints = []
     for mate, add in adds.items():
         if runs_over(box.edges, name, mate):
             base += add
@@ -292,85 +399,64 @@ def _sum_of(name, axis, adds, box):
     return base, tuple((1, add) for add in joints)
 
 
-def _losses(name, box):
-    """Corners of the wood that a panel loses at each edge; whole where the loss is a bevel."""
-    losses = {}
+def _spans(placed, axis, t):
+    """A blank's size along one direction of its face, on its outer and on its inner face. [m]"""
+    sizes = []
+    for depth in (0.0, t):
+        reached = [place[axis] for place in placed if abs(place[2] - depth) < _HAIR]
+        sizes.append(max(reached) - min(reached) if reached else 0.0)
+    return tuple(sizes)
+
+
+def _bevels(name, box):
+    """{edge: how far its cut is from square [deg]} where it is."""
+    bevels = {}
     for mate in neighbours(name):
-        if mitred(box.edges, name, mate):
-            losses[mate] = box.within(*box.blanks[name], mate)
-        elif runs_over(box.edges, name, mate):
-            losses[mate] = common(*box.blanks[name], *box.blanks[mate])
-    return {mate: loss for mate, loss in losses.items() if loss}
+        end = box.mitre(name, mate) if mitred(box.edges, name, mate) else box.plane(mate, 0.0)
+        aslant = sum(a * b for a, b in zip(end[:3], box.faces[name].inward, strict=True))
+        if abs(aslant) > _HAIR:
+            square = sum((a - aslant * b) ** 2 for a, b in zip(end[:3], box.faces[name].inward, strict=True))
+            bevels[edge_between(name, mate)] = degrees(atan2(abs(aslant), square**0.5))
+    return bevels
 
 
-def _edge_cuts(name, box):
-    return [
-        Cut(edge_between(name, mate), "rabbet", *loss, False)
-        for mate, loss in box.losses[name].items()
-        if not mitred(box.edges, name, mate)
-    ]
+def _tapers(name, box):
+    """{edge: how far it runs aslant to the blank's sides [deg]} where it does."""
+    face, tapers = box.faces[name], {}
+    for mate in neighbours(name):
+        run = _crossed(face.inward, box.faces[mate].inward)
+        across, up = (abs(sum(a * b for a, b in zip(run, way, strict=True))) for way in (face.right, face.up))
+        if min(across, up) > _HAIR:
+            tapers[edge_between(name, mate)] = degrees(atan2(min(across, up), max(across, up)))
+    return tapers
 
 
-def _panel_sums(name, box):
-    """Sums of a finished panel: blank, less the loss at each edge, plus what two losses share."""
-    mates = list(box.losses[name])
-    losses = [_loss(name, mate, box) for mate in mates]
+def _crossed(a, b):
+    return a[1] * b[2] - a[2] * b[1], a[2] * b[0] - a[0] * b[2], a[0] * b[1] - a[1] * b[0]
+
+
+def _edge_cut(name, mate, lost, box):
+    body = lost[mate]
+    run = _crossed(box.faces[name].inward, box.faces[mate].inward)
+    others = [other for key, other in lost.items() if key != mate]
+    stopped = _stopped(body, run, box.blanks[name], others)
+    return Cut(edge_between(name, mate), "rabbet", body.low, body.high, stopped, body)
+
+
+def _panel_sums(name, lost, box):
+    """Sums of a finished panel: blank, less what it loses at each edge, plus what two losses share."""
     shared = [
-        _shared_loss(name, a, b, box)
-        for n, a in enumerate(mates)
-        for b in mates[n + 1 :]
-        if FACES[a][0] != FACES[b][0]
+        sums(common(lost[a], box.blanks[b]))
+        for a in lost
+        for b in lost
+        if PANELS.index(a) < PANELS.index(b) and FACES[a][0] != FACES[b][0]
     ]
-    return added(taken(box_sums(*box.blanks[name]), *losses), *shared)
+    return added(taken(sums(box.blanks[name]), *map(sums, lost.values())), NOTHING, *shared)
 
 
-def _loss(name, mate, box):
-    """Sums of what a panel loses at one edge: a bevel's wedge, or a rabbet as far as its mate reaches."""
-    loss = box.losses[name][mate]
-    if mitred(box.edges, name, mate):
-        return wedge_sums(*loss, box.beyond_mitre(name, mate))
-    ends = [
-        wedge_sums(*corner, box.beyond_mitre(mate, third))
-        for third in neighbours(name)
-        if FACES[third][0] != FACES[mate][0] and mitred(box.edges, mate, third)
-        if (corner := box.within(*loss, third))
-    ]
-    return taken(box_sums(*loss), *ends)
-
-
-def _shared_loss(name, a, b, box):
-    """Sums of what the losses at two edges of a panel have in common at their corner."""
-    if mitred(box.edges, name, a) and mitred(box.edges, name, b):
-        return _pyramid(name, a, b, box)
-    if mitred(box.edges, a, b):
-        return NOTHING  # the mates' own mitre keeps their rabbets apart
-    both = common(*box.losses[name][a], *box.losses[name][b])
-    if both is None:
-        return NOTHING
-    for mate in (a, b):
-        if mitred(box.edges, name, mate):
-            return wedge_sums(*both, box.beyond_mitre(name, mate))
-    return box_sums(*both)
-
-
-def _pyramid(name, a, b, box):
-    """Sums of what two bevels share where three mitres meet.
-
-    With depths below the three outer faces as shares of the thicknesses, that is where the panel's own
-    share is the largest: a pyramid on the corner's inner face, a third of the corner, with its centre at
-    3/4 of the panel's and 3/8 of its mates' thicknesses.
-    """
-    volume, centre = 1 / 3, [0.0, 0.0, 0.0]
-    for panel, share in ((name, 3 / 4), (a, 3 / 8), (b, 3 / 8)):
-        axis, end = FACES[panel]
-        depth = share * box.thicknesses[panel]
-        centre[axis] = box.outer[axis] - depth if end else depth
-        volume *= box.thicknesses[panel]
-    return lump(volume, centre)
-
-
-def _weighed(sums, density):
-    volume, *moments = sums
+def weighed(total, density):
+    """Volume [m³], mass [kg] and centroid [m] of a solid of these sums."""
+    volume, *moments = total
     return {
         "volume": volume,
         "mass": volume * density,
@@ -378,91 +464,35 @@ def _weighed(sums, density):
     }
 
 
-def _is_stopped(cut, cuts, panel, box=None):
-    """Tell whether one of the cut's ends runs out neither of the panel nor into another cut."""
-    return not all(_end_is_open(cut, end, cuts, panel, box) for end in (0, 1))
+def _longer(body, face):
+    """The direction of a panel's face along which a cut is longer."""
+    spans = {way: body.span(way) for way in (face.right, face.up)}
+    return max(spans, key=lambda way: spans[way][1] - spans[way][0])
 
 
-def _end_is_open(cut, end, cuts, panel, box):
-    """Tell whether the low (0) or high (1) end of a cut, along its run, runs out."""
-    across = FACES[panel.name][0]
-    run = max((axis for axis in range(3) if axis != across), key=lambda k: cut.high[k] - cut.low[k])
-    at = (cut.low, cut.high)[end][run]
-    if abs(at - (panel.low, panel.high)[end][run]) < _HAIR:
-        return True
-    if box is not None and _ends_in_bevel(cut, run, end, at, panel, box):
-        return True
-    sides = [axis for axis in range(3) if axis != run]
-    return any(
-        other is not cut
-        and other.low[run] - _HAIR <= at <= other.high[run] + _HAIR
-        and all(other.low[k] <= cut.low[k] + _HAIR and cut.high[k] <= other.high[k] + _HAIR for k in sides)
-        for other in cuts
+def _stopped(body, run, blank, others):
+    """Tell whether an end of a cut, along its `run`, runs out neither of the blank nor into another cut."""
+    reach = body.span(run)
+    return not all(
+        _is_open(tuple(at + _STEP * way * r for at, r in zip(corner, run, strict=True)), blank, others)
+        for way, end in zip((-1, 1), reach, strict=True)
+        for corner in body.corners
+        if abs(sum(a * r for a, r in zip(corner, run, strict=True)) - end) < _HAIR
     )
 
 
-def _ends_in_bevel(cut, run, end, at, panel, box):
-    """Tell whether the end of a cut lies wholly in the wood that a bevel takes off."""
-    mate = next(mate for mate, face in FACES.items() if face == (run, end))
-    if not mitred(box.edges, panel.name, mate):
-        return False
-    (i, i_end), t = FACES[panel.name], box.thicknesses
-    shallow = box.outer[i] - cut.high[i] if i_end else cut.low[i]
-    reach = box.outer[run] - at if end else at
-    return reach / t[mate] <= shallow / t[panel.name] + _HAIR
+def _is_open(point, blank, others):
+    if any(plane.above(point) < -_HAIR for plane, _ in blank.faces):
+        return True
+    return any(all(plane.above(point) > -_HAIR for plane, _ in other.faces) for other in others)
 
 
-def _facts(solids, thicknesses, edges):
-    """Facts of the joints; panels that are joined alike are told together."""
-    steep = [
-        (panel.name, edge, f"{bevel:.1f}°")
-        for panel in solids.values()
-        for edge, bevel in panel.bevels.items()
-        if bevel > SAW_TILT + _HAIR
-    ]
-    for panels, mates, bevel, edge in _alike(steep):
-        need, meet = ("need", "they meet") if len(panels) > 1 else ("needs", "it meets")
-        yield Fact(
-            f"edges.{edge}.into",
-            f"{_named(panels).capitalize()} {need} a bevel of {bevel} from square where {meet} "
-            f"{_named(mates)}, more than the 45° that a saw tilts: stand the panel on edge against a tall "
-            "fence, or use equal thicknesses.",
-        )
-    deep = [
-        (next(mate for mate in name.split("-") if mate != edge.into), name, None)
-        for name, edge in edges.items()
-        if edge.into and edge.depth > thicknesses[edge.into] / 2 + _HAIR
-    ]
-    for panels, mates, _, edge in _alike(deep):
-        take = "rabbets of {} take" if len(panels) > 1 else "rabbet of {} takes"
-        yield Fact(
-            f"edges.{edge}.depth",
-            f"The {take.format(_named(panels))} more than half of {_thickness_of(mates)}.",
-        )
-
-
-def _alike(joints):
-    """Gather (panel, edge, kind) into (panels, mates, kind, first edge): one for panels joined alike."""
-    mates, groups = {}, {}
-    for panel, edge, kind in joints:
-        (mate,) = set(edge.split("-")) - {panel}
-        mates.setdefault((panel, kind), {})[mate] = edge
-    for (panel, kind), edges in mates.items():
-        groups.setdefault((tuple(sorted(edges, key=PANELS.index)), kind), []).append((panel, *edges.values()))
-    for (at, kind), panels in groups.items():
-        yield sorted((panel for panel, *_ in panels), key=PANELS.index), at, kind, panels[0][1]
-
-
-def _named(panels):
-    """Panels in a sentence; left and right together are the sides."""
-    words = [f"{panel} side" if panel in ("left", "right") else panel for panel in panels]
-    if {"left side", "right side"} <= set(words):
-        words = ["sides", *(word for word in words if not word.endswith("side"))]
-    return f"the {words[0]}" if len(words) == 1 else f"{', '.join(words[:-1])} and {words[-1]}"
-
-
-def _thickness_of(panels):
-    words = _named(panels)
-    if not words.startswith("the "):
-        return f"the thickness of {words}"
-    return words + ("' thickness" if words.endswith("s") else "'s thickness")
+def _slope_facts(slope):
+    """What a leaning front asks of the saw."""
+    if not slope:
+        return
+    yield Fact(
+        "slope",
+        f"The front leans back {slope:.3g}°: set the saw {slope:.3g}° from square where it meets top and "
+        f"bottom, and cut the front edges of the sides {slope:.3g}° to their length.",
+    )

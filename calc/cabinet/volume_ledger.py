@@ -68,7 +68,7 @@ def port_displacement(outer_area, inside_length, count=1):
     return outer_area * inside_length * count
 
 
-def inside_for_net(wanted, proportions, displaced_for, moves=None):
+def inside_for_net(wanted, proportions, displaced_for, moves=None, gross_for=prod):
     """The inner size that leaves a wanted net volume.
 
     Parameters
@@ -83,6 +83,8 @@ def inside_for_net(wanted, proportions, displaced_for, moves=None):
         raise `InputError` where the box is too small for what stands in it.
     moves : {0, 1, 2}, optional
         The one side that moves; all of them in proportion, if None.
+    gross_for : callable, optional
+        Takes an inner size and returns what the walls enclose [m³], where that is no box. It may refuse.
 
     Returns
     -------
@@ -97,13 +99,13 @@ def inside_for_net(wanted, proportions, displaced_for, moves=None):
 
     Notes
     -----
-    Braces grow with the box, so the gross volume V solves V - displaced(V) = wanted. The root is kept
+    Braces grow with the box, so its gross volume V solves V - displaced(V) = wanted. The root is kept
     between two sizes and found by straight lines through them (the Illinois rule), halving where the
     smaller box cannot be built.
     """
     width, height, depth = proportions
     require_positive(**{"wanted": wanted, "size.width": width, "size.height": height, "size.depth": depth})
-    search = _Search(wanted, proportions, displaced_for, moves)
+    search = _Search(wanted, proportions, displaced_for, moves, gross_for)
     low, short, high, over = search.bracket()
     kept = None
     for _ in range(200):
@@ -126,30 +128,31 @@ def inside_for_net(wanted, proportions, displaced_for, moves=None):
 
 
 class _Search:
-    """Net volume as a function of the gross one; `refusal` is the last reason why a box cannot be built."""
+    """Net volume as a function of width x height x depth; `refusal` is the last reason against a box."""
 
-    def __init__(self, wanted, proportions, displaced_for, moves=None):
+    def __init__(self, wanted, proportions, displaced_for, moves, gross_for):
         width, height, depth = proportions
-        self.wanted, self.displaced_for, self.refusal = wanted, displaced_for, None
+        self.wanted, self.displaced_for, self.gross_for, self.refusal = wanted, displaced_for, gross_for, None
         self.held, self.moves = proportions, moves
         self.proportions = 1.0, height / width, depth / width
         require_positive(**{"size.height": self.proportions[1], "size.depth": self.proportions[2]})
         self.unit = self.proportions[1] * self.proportions[2]
         require_positive(**{"size.width": self.unit})
 
-    def inside(self, gross):
-        """Inner size with that gross volume."""
+    def inside(self, block):
+        """Inner size with that width x height x depth."""
         if self.moves is not None:
             size = list(self.held)
-            size[self.moves] *= gross / prod(self.held)
+            size[self.moves] *= block / prod(self.held)
             return tuple(size)
-        scale = (gross / self.unit) ** (1 / 3)
+        scale = (block / self.unit) ** (1 / 3)
         return tuple(scale * part for part in self.proportions)
 
-    def excess(self, gross):
+    def excess(self, block):
         """Net volume less the wanted one, or None where such a box cannot be built."""
         try:
-            return gross - self.displaced_for(self.inside(gross)) - self.wanted
+            inner = self.inside(block)
+            return self.gross_for(inner) - self.displaced_for(inner) - self.wanted
         except InputError as refusal:
             self.refusal = refusal
             return None

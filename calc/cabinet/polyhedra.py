@@ -1,0 +1,210 @@
+"""Convex solids: cut by planes, met with each other, and summed to volume and first moments.
+
+A solid's *sums* are (V, Mx, My, Mz): its volume [m³] and the integrals of x, y, z over it [m⁴]. Sums of
+parts add up and sums of cuts are taken away, which is all that a panel with joints needs.
+"""
+
+from dataclasses import dataclass
+from functools import cached_property
+from math import atan2
+from typing import NamedTuple
+
+NOTHING = (0.0, 0.0, 0.0, 0.0)
+
+_HAIR = 1e-12  # m; a corner that lies nearer to a plane lies on it
+
+
+class Plane(NamedTuple):
+    """The half-space x X + y Y + z Z >= `at`, with the unit normal (x, y, z) pointing into it; `at` [m]."""
+
+    x: float
+    y: float
+    z: float
+    at: float
+
+    def above(self, point):
+        """How far a point lies inside. [m]"""
+        return self.x * point[0] + self.y * point[1] + self.z * point[2] - self.at
+
+    def turned(self):
+        """The other side of the same plane."""
+        return Plane(-self.x, -self.y, -self.z, -self.at)
+
+
+@dataclass(frozen=True)
+class Convex:
+    """A convex solid: its `corners` (x, y, z) [m] and `faces`, each a `Plane` and its ring of corners."""
+
+    corners: tuple
+    faces: tuple
+
+    @cached_property
+    def low(self):
+        """The bounding box's low corner. [m]"""
+        return tuple(map(min, zip(*self.corners, strict=True)))
+
+    @cached_property
+    def high(self):
+        """The bounding box's high corner. [m]"""
+        return tuple(map(max, zip(*self.corners, strict=True)))
+
+    def span(self, direction):
+        """Lowest and highest of the corners along a `direction`. [m]"""
+        x, y, z = direction
+        reached = [x * a + y * b + z * c for a, b, c in self.corners]
+        return min(reached), max(reached)
+
+
+def block(low, high):
+    """The box between two corners."""
+    corners = tuple(
+        (x, y, z) for z in (low[2], high[2]) for y in (low[1], high[1]) for x in (low[0], high[0])
+    )
+    faces = (
+        (Plane(1.0, 0.0, 0.0, low[0]), (0, 2, 6, 4)),
+        (Plane(-1.0, 0.0, 0.0, -high[0]), (1, 3, 7, 5)),
+        (Plane(0.0, 1.0, 0.0, low[1]), (0, 1, 5, 4)),
+        (Plane(0.0, -1.0, 0.0, -high[1]), (2, 3, 7, 6)),
+        (Plane(0.0, 0.0, 1.0, low[2]), (0, 1, 3, 2)),
+        (Plane(0.0, 0.0, -1.0, -high[2]), (4, 5, 7, 6)),
+    )
+    return Convex(corners, faces)
+
+
+def clipped(solid, *planes):
+    """What of a solid lies inside all `planes`, or None if that has no volume."""
+    for plane in planes:
+        if solid is None:
+            return None
+        solid = _clip(solid, plane)
+    return solid
+
+
+def common(solid, other):
+    """What two solids share, or None if they share no volume."""
+    if solid is None or other is None:
+        return None
+    apart = zip(solid.low, solid.high, other.low, other.high, strict=True)
+    if any(b <= c + _HAIR or d <= a + _HAIR for a, b, c, d in apart):
+        return None
+    return clipped(solid, *(plane for plane, _ in other.faces))
+
+
+def sums(solid):
+    """Sums of a convex solid, or of None.
+
+    Notes
+    -----
+    The solid is cut into tetrahedra from its own first corner to the faces away from it, so that a thin
+    solid far from the origin loses no digits.
+    """
+    if solid is None:
+        return NOTHING
+    ox, oy, oz = solid.corners[0]
+    away = [(x - ox, y - oy, z - oz) for x, y, z in solid.corners]
+    volume = mx = my = mz = 0.0
+    for _, ring in solid.faces:
+        if 0 in ring:
+            continue
+        ax, ay, az = away[ring[0]]
+        bx, by, bz = away[ring[1]]
+        for n in ring[2:]:
+            cx, cy, cz = away[n]
+            v = abs(ax * (by * cz - bz * cy) + ay * (bz * cx - bx * cz) + az * (bx * cy - by * cx))
+            volume += v
+            mx += v * (ax + bx + cx)
+            my += v * (ay + by + cy)
+            mz += v * (az + bz + cz)
+            bx, by, bz = cx, cy, cz
+    volume /= 6
+    return volume, mx / 24 + volume * ox, my / 24 + volume * oy, mz / 24 + volume * oz
+
+
+def hull(points):
+    """Outline of flat points (x, y): the corners of the smallest convex polygon, counter-clockwise."""
+    points = sorted((round(x, 12), round(y, 12)) for x, y in points)
+    rings = []
+    for way in (points, points[::-1]):
+        ring = []
+        for x, y in way:
+            while len(ring) > 1:
+                (ax, ay), (bx, by) = ring[-2:]
+                if (bx - ax) * (y - ay) - (by - ay) * (x - ax) > _HAIR * (abs(bx - ax) + abs(by - ay)):
+                    break
+                ring.pop()
+            ring.append((x, y))
+        rings.append(ring[:-1])
+    return (*rings[0], *rings[1])
+
+
+def added(*parts):
+    """Sums of solids that lie apart."""
+    return tuple(map(sum, zip(*parts, strict=True)))
+
+
+def taken(whole, *cuts):
+    """Sums of a solid less parts of it that lie apart."""
+    return tuple(full - sum(parts) for full, *parts in zip(whole, *cuts, strict=True))
+
+
+def box_sums(low, high):
+    """Sums of the box between two corners."""
+    (x0, y0, z0), (x1, y1, z1) = low, high
+    return lump((x1 - x0) * (y1 - y0) * (z1 - z0), ((x0 + x1) / 2, (y0 + y1) / 2, (z0 + z1) / 2))
+
+
+def lump(volume, centre):
+    """Sums of a solid of known `volume` [m³] and `centre` (x, y, z) [m]."""
+    return (volume, *(volume * at for at in centre))
+
+
+def _clip(solid, plane):
+    x, y, z, at = plane
+    side = [x * a + y * b + z * c - at for a, b, c in solid.corners]
+    if min(side) >= -_HAIR:
+        return solid
+    if max(side) <= _HAIR:
+        return None
+    side = [0.0 if -_HAIR < s < _HAIR else s for s in side]
+    corners, number, cut = [], {}, {}
+
+    def kept(n):
+        if n not in number:
+            number[n] = len(corners)
+            corners.append(solid.corners[n])
+        return number[n]
+
+    def between(n, m):
+        key = (n, m) if n < m else (m, n)
+        if key not in cut:
+            share = side[n] / (side[n] - side[m])
+            p, q = solid.corners[n], solid.corners[m]
+            cut[key] = len(corners)
+            corners.append(tuple(a + share * (b - a) for a, b in zip(p, q, strict=True)))
+        return cut[key]
+
+    faces = []
+    for face in solid.faces:
+        ring = []
+        before = face[1][-1]
+        for here in face[1]:
+            if side[before] * side[here] < 0:
+                ring.append(between(before, here))
+            if side[here] >= 0:
+                ring.append(kept(here))
+            before = here
+        if len(ring) > 2 and any(side[n] > 0 for n in face[1]):
+            faces.append((face[0], tuple(ring)))
+    cap = [number[n] for n, s in enumerate(side) if s == 0 and n in number] + list(cut.values())
+    return Convex(tuple(corners), (*faces, (plane, _ring(cap, corners, plane))))
+
+
+def _ring(cap, corners, plane):
+    """Corner numbers of a convex face in the order that goes round it."""
+    if len(cap) < 4:
+        return tuple(cap)
+    first = max(range(3), key=lambda k: abs(plane[k]))
+    u, v = (k for k in range(3) if k != first)
+    middle_u = sum(corners[n][u] for n in cap) / len(cap)
+    middle_v = sum(corners[n][v] for n in cap) / len(cap)
+    return tuple(sorted(cap, key=lambda n: atan2(corners[n][v] - middle_v, corners[n][u] - middle_u)))
