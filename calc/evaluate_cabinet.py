@@ -2,8 +2,6 @@
 
 from dataclasses import replace
 
-import numpy as np
-
 from calc.cabinet.balance import mass_and_centre
 from calc.cabinet.bracing import braces as braced
 from calc.cabinet.chambers import lower_air, shelf_height
@@ -136,7 +134,9 @@ def _wall_place(project, box, inner, bracing, cut, thicknesses):
     """Height of the wall's middle over the inner floor that gives the rear chamber its share. [m]"""
     wall, rear_below = _wall(project)
     t, floor = bracing.braces[wall].thickness, thicknesses["bottom"]
-    net = float(np.prod(inner)) - sum(v for _, v in _entries(project, box, bracing, cut, thicknesses))
+    net = gross_volume(inner, project.cabinet.slope) - sum(
+        v for _, v in _entries(project, box, bracing, cut, thicknesses)
+    )
     rear = net * box.Vr / box.Vb
     taken = _taken_below(project, box, inner, bracing, cut, thicknesses)
     low = shelf_height(
@@ -291,10 +291,8 @@ def _masses(project, box, carcass, bracing, opened):
 def _hangs(opening, frame, carcass, bracing, faces="up"):
     """Where the weight of a driver or a passive radiator is taken to hang. [m]"""
     inwards = (frame.depth or 0.0) / 3
-    if opening.panel == "front":
-        return opening.x, inwards, opening.y
-    if opening.panel == "back":
-        return opening.x, carcass.outer[2] - inwards, opening.y
+    if opening.panel in ("front", "back"):
+        return carcass.facing(opening.panel).at(opening.x, opening.y, inwards)
     plate = bracing.braces[opening.panel]
     height = plate.high[2] - inwards if faces == "up" else plate.low[2] + inwards
     return opening.x, opening.y, height

@@ -23,6 +23,7 @@ Thickness = Annotated[float, Field(gt=0, le=0.5)]
 Density = Annotated[float, Field(gt=0, le=25_000)]
 Mass = Annotated[float, Field(ge=0, le=10_000)]
 Volume = Annotated[float, Field(ge=0, le=1000)]
+Slope = Annotated[float, Field(ge=0, le=30)]
 Place = Annotated[float, Field(ge=-100, le=100)]
 PanelName = Literal["front", "back", "left", "right", "top", "bottom"]
 
@@ -97,10 +98,14 @@ class ThingIn(Strict):
 
 
 class CabinetIn(Strict):
-    """One cabinet; the held size never moves."""
+    """One cabinet; the held size never moves. The front leans back by `slope` [deg] about its lower edge.
+
+    `size.depth` is then the depth at the floor.
+    """
 
     hold: Literal["inner", "outer"]
     size: SizeIn
+    slope: Slope = 0.0
     panels: PanelsIn
     edges: dict[str, EdgeIn]
     braces: Annotated[list[BraceIn], Field(max_length=50)] = []
@@ -113,8 +118,7 @@ def cabinet(asked: CabinetIn) -> dict:
     box, bracing = _built(asked)
     entries = [(brace.name, brace.displaced) for brace in bracing.braces.values()]
     entries += [(thing.name, thing.volume) for thing in asked.displaced]
-    width, height, depth = box.inner
-    book = ledger(width * height * depth, entries)
+    book = ledger(box.gross, entries)
     wood = [*box.panels.values(), *bracing.braces.values()]
     placed = [(part.mass, part.centroid) for part in wood]
     placed += [(thing.mass, thing.at) for thing in asked.displaced if thing.at]
@@ -142,7 +146,7 @@ def _built(asked):
     thicknesses = {name: thickness for name, (thickness, _) in panels.items()}
     _refuse(joint_faults(thicknesses, asked.edges))
     size = asked.size.width, asked.size.height, asked.size.depth
-    box = carcass(size, asked.hold, panels, asked.edges)
+    box = carcass(size, asked.hold, panels, asked.edges, asked.slope)
     names = [brace.name for brace in asked.braces]
     _refuse(
         InputError(f"braces.{n}.name", "is taken by another brace")
@@ -185,4 +189,4 @@ def _blank(part):
 
 def _panel(panel):
     allowances = [{"edge": allowance.edge, "add": allowance.add} for allowance in panel.allowances]
-    return _blank(panel) | {"allowances": allowances}
+    return _blank(panel) | {"allowances": allowances, "bevels": panel.bevels, "tapers": panel.tapers}

@@ -3,6 +3,7 @@
 import json
 from collections import Counter
 from itertools import product
+from math import cos, radians, tan
 from pathlib import Path
 
 import numpy as np
@@ -281,6 +282,63 @@ def test_an_impossible_box_is_refused_at_its_field(field, hold, size, panels):
     with pytest.raises(InputError) as refusal:
         carcass(size, hold, panels, joints(all_butt()))
     assert refusal.value.field == field
+
+
+# --- A front that leans back ---------------------------------------------------------------------------
+
+
+def lean(edges, slope, hold="inner", size=INNER):
+    return carcass(size, hold, boards(), joints(edges), slope)
+
+
+# Derived: a front through the lower front edge takes a triangle of H and H tan(a) off each cross section.
+@variants
+@pytest.mark.parametrize("slope", [3.0, 12.0, 30.0])
+def test_air_and_panels_fill_the_body_of_a_leaning_front(edges, slope):
+    box = lean(edges, slope)
+    (width, height, depth), (w, h, d), t = box.outer, box.inner, tan(radians(slope))
+    assert_allclose(box.gross, w * h * (d - h * t / 2), rtol=1e-14)
+    body = width * height * (depth - height * t / 2)
+    assert_allclose(box.gross + wood(box), body, rtol=0, atol=MICRO)
+    again = lean(edges, slope, "outer", box.outer)
+    assert_allclose(again.inner, box.inner, rtol=0, atol=1e-12)
+
+
+def test_a_leaning_front_is_longer_by_the_secant_and_its_ends_are_bevelled():
+    """Laid over a ring: length H / cos a on each face, its slanted ends t tan a further."""
+    box, a = lean(covered(), 10.0), radians(10)
+    front = box.panels["front"]
+    assert_allclose(front.spans["length"], (box.outer[1] / cos(a),) * 2, atol=1e-12)
+    assert_allclose(front.length, box.outer[1] / cos(a) + front.thickness * tan(a), atol=1e-12)
+    assert_allclose(list(front.bevels.values()), (10.0, 10.0))
+    assert set(front.bevels) == {"front-top", "front-bottom"}
+
+
+def test_the_sides_of_a_leaning_front_are_trapezoids():
+    """Between front and back: their top is shorter than their bottom by the height times tan a."""
+    box = lean(covered(), 10.0)
+    side = box.panels["left"]
+    assert side.tapers == {"front-left": pytest.approx(10.0)} and side.bevels == {}
+    low, high = ([x for x, y in side.outline if abs(y - at) < 1e-9] for at in (0.0, box.outer[1]))
+    shorter = (max(low) - min(low)) - (max(high) - min(high))
+    assert_allclose(shorter, box.outer[1] * tan(radians(10)), atol=1e-9)
+    assert_allclose(side.width, max(low) - min(low), atol=1e-9)
+
+
+@variants
+def test_the_inner_face_of_a_leaning_front_is_where_the_air_begins(edges):
+    box = lean(edges, 9.0)
+    front = [y for x, y, z in box.air.corners if abs(y - box.front_inner(z)) < 1e-12]
+    assert len(front) == 4
+    assert_allclose(
+        box.outer[2] - box.panels["back"].thickness - box.front_inner(0.018), INNER[2], atol=1e-12
+    )
+
+
+def test_a_lean_that_leaves_no_depth_at_the_top_is_refused():
+    with pytest.raises(InputError) as refusal:
+        lean(all_butt(), 30.0, size=(0.2, 0.6, 0.3))
+    assert refusal.value.field == "slope"
 
 
 # --- Boxes drawn at random -------------------------------------------------------------------------

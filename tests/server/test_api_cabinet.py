@@ -250,3 +250,20 @@ def test_absurd_numbers_are_answered_or_refused_never_a_fault(client, data):
         assert answer.json()["ledger"]["net"] > 0
     else:
         assert answer.json()["errors"]
+
+
+def test_a_leaning_front_takes_its_triangle_from_the_air_and_bevels_its_ends(client, asked):
+    """Derived: h tan(a) / 2 off the depth; 400 mm at 6 degrees is 21.02 mm."""
+    answer = post(client, asked | {"slope": 6.0})
+    size = WORKED["inner"]
+    lost = size["width"] * size["height"] * 0.0210208
+    gross = size["width"] * size["height"] * size["depth"] - lost
+    assert_allclose(answer["ledger"]["gross"], gross, rtol=1e-6)
+    front = answer["panels"][0]
+    assert_allclose(list(front["bevels"].values()), (6.0, 6.0))
+    assert list(answer["panels"][2]["tapers"]) == ["front-left"]
+
+
+def test_a_lean_without_depth_at_the_top_is_refused_at_the_slope(client, asked):
+    asked["size"]["height"] = 1.0
+    assert set(refused(client, asked | {"slope": 20.0})) == {"slope"}

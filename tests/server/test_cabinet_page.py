@@ -112,6 +112,20 @@ def test_one_side_alone_may_follow_the_air(desk, side):
     assert page.fields["cabinet.moves"].says == "must be all, width, height or depth"
 
 
+@pytest.mark.parametrize("moves", ["all", "depth"])
+def test_a_leaning_front_leaves_the_held_air_as_it_is(desk, moves):
+    sitting = desk()
+    sitting.type("cabinet", **{"cabinet.hold": "volume", "cabinet.moves": moves})
+    before, air = sitting.result.cabinet.carcass.inner, sitting.result.cabinet.net
+    page = sitting.type("cabinet", **{"cabinet.slope": "6"})
+    carcass = sitting.result.cabinet.carcass
+    assert page.fields["cabinet.slope"].value == "6" and carcass.slope == 6.0
+    assert sitting.result.cabinet.net == pytest.approx(air, abs=1e-9)
+    assert carcass.inner[2] > before[2] + 1e-3, "it grows at the floor for what it loses at the top"
+    page = sitting.refused("cabinet", **{"cabinet.slope": "31"})
+    assert page.fields["cabinet.slope"].says == "must be an angle from 0° to 30° off upright; 6 is kept"
+
+
 def test_a_whole_form_without_script_changes_only_what_was_changed(desk):
     """Then every field is sent; a choice that stayed must not stand in the way of one that did not."""
     sitting = desk()
