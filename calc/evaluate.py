@@ -9,6 +9,7 @@ from calc.evaluate_box import box as evaluated_box
 from calc.evaluate_box import fields_of
 from calc.evaluate_cabinet import cabinet as built_cabinet
 from calc.evaluate_cabinet import clashes as found_clashes
+from calc.evaluate_cabinet import laminated
 from calc.result import AirResult, DriverResult, Result
 from calc.shop.boring import round_hole
 from calc.shop.boring import seat as bored_seat
@@ -50,7 +51,13 @@ def evaluate(project, f=FREQUENCIES):
 
     clashes = found_clashes(project, chosen.box, cabinet)
     misfits = tuple((each.field, each.sentence) for each in clashes)
-    rows = cut_list(cabinet.carcass, cabinet.braces, project.speakers, _sheet_of_each(project))
+    rows = cut_list(
+        cabinet.carcass,
+        cabinet.braces,
+        project.speakers,
+        _sheet_of_each(project),
+        laminated(project),
+    )
     return Result(
         air=place,
         drivers=drivers,
@@ -170,8 +177,9 @@ def _power_fact(project, box):
 
 
 def _sheet_of_each(project):
-    """Which sheet each panel and each brace is cut from."""
-    return {**project.cabinet.panels, **{name: brace.sheet for name, brace in project.cabinet.braces.items()}}
+    """Which sheet each panel, each brace and each layer is cut from."""
+    made = project.cabinet
+    return made.panels | {name: each.sheet for name, each in (*made.braces.items(), *made.layers.items())}
 
 
 def _seats(project):

@@ -7,9 +7,10 @@ from calc.cabinet.bracing import braces as braced
 from calc.cabinet.chambers import lower_air, shelf_height
 from calc.cabinet.clashes import Clash
 from calc.cabinet.clashes import clashes as cabinet_clashes
+from calc.cabinet.layers import growth, layered, lined
 from calc.cabinet.openings import openings as placed_openings
 from calc.cabinet.panels import carcass as built_carcass
-from calc.cabinet.panels import grooved, gross_volume
+from calc.cabinet.panels import grooved, gross_volume, walls_about
 from calc.cabinet.volume_ledger import inside_for_net, ledger
 from calc.errors import InputError, inputs_at
 from calc.evaluate_port import displaced, lengths, ports_called, tubes
@@ -24,16 +25,17 @@ SIDES = ("width", "height", "depth")
 def cabinet(project, chosen, place):
     """The `CabinetResult` of the chosen alternative; sizes follow what the document holds."""
     made, box = project.cabinet, chosen.box
-    walls = {name: _board(project, sheet) for name, sheet in made.panels.items()}
+    walls = {name: _wall_of_boards(project, name) for name in made.panels}
     thicknesses = {name: thickness for name, (thickness, _) in walls.items()}
+    layers = glued_on(project)
     plates = {name: (brace, *_board(project, brace.sheet)) for name, brace in made.braces.items()}
     size = (made.size.width, made.size.height, made.size.depth)
 
     def bracing_in(inner):
         return _braced(project, box, inner, thicknesses, plates, place)
 
-    def entries(bracing, cut):
-        return _entries(project, box, bracing, cut, thicknesses)
+    def entries(inner, bracing, cut):
+        return _entries(project, box, inner, bracing, cut, thicknesses)
 
     if made.hold == "volume":
         cut = _lengths(project, box, box.Vb, place)
@@ -41,24 +43,27 @@ def cabinet(project, chosen, place):
             size = inside_for_net(
                 box.Vb,
                 size,
-                lambda inner: sum(v for _, v in entries(bracing_in(inner), cut)),
+                lambda inner: sum(v for _, v in entries(inner, bracing_in(inner), cut)),
                 None if made.moves == "all" else SIDES.index(made.moves),
                 lambda inner: gross_volume(inner, made.slope),
             )
+    if made.hold == "outer":
+        size = _within_skins(size, layers, made.slope)
     with inputs_at("cabinet"):
         held = "outer" if made.hold == "outer" else "inner"
         carcass = built_carcass(size, held, walls, made.edges, made.slope)
         bracing = bracing_in(carcass.inner)
-    carcass = grooved(carcass, bracing.grooves)
+        carcass = grooved(carcass, bracing.grooves)
+        carcass = layered(carcass, layers, bracing.braces.values())
     gross = carcass.gross
     if box.Vb is None and tubes(box) and box.fb is not None:
         cut = _lengths_in_what_is_left(
-            project, box, place, lambda cut: gross - sum(v for _, v in entries(bracing, cut))
+            project, box, place, lambda cut: gross - sum(v for _, v in entries(carcass.inner, bracing, cut))
         )
     else:
         cut = _lengths(project, box, box.Vb, place)
     with inputs_at("cabinet"):
-        book = ledger(gross, entries(bracing, cut))
+        book = ledger(gross, entries(carcass.inner, bracing, cut))
     opened = _openings(project, box, carcass, bracing)
     mass, centre = mass_and_centre(_masses(project, box, carcass, bracing, opened))
     chambers = _chambers(project, box, carcass, bracing, cut, book.net)
@@ -134,9 +139,8 @@ def _wall_place(project, box, inner, bracing, cut, thicknesses):
     """Height of the wall's middle over the inner floor that gives the rear chamber its share. [m]"""
     wall, rear_below = _wall(project)
     t, floor = bracing.braces[wall].thickness, thicknesses["bottom"]
-    net = gross_volume(inner, project.cabinet.slope) - sum(
-        v for _, v in _entries(project, box, bracing, cut, thicknesses)
-    )
+    parts = _entries(project, box, inner, bracing, cut, thicknesses)
+    net = gross_volume(inner, project.cabinet.slope) - sum(volume for _, volume in parts)
     rear = net * box.Vr / box.Vb
     taken = _taken_below(project, box, inner, bracing, cut, thicknesses)
     low = shelf_height(
@@ -150,6 +154,8 @@ def _taken_below(project, box, inner, bracing, cut, thicknesses):
     made, (wall, rear_below) = project.cabinet, _wall(project)
     floor = thicknesses["bottom"]
     spread = [(b.displaced, b.low[2], b.high[2]) for name, b in bracing.braces.items() if name != wall]
+    linings = _linings(project, inner, bracing, thicknesses)
+    spread += [(volume, floor, floor + inner[1]) for volume in linings.values()]
     spread += [(thing.volume, floor, floor + inner[1]) for thing in made.displaced.values()]
     behind = before = 0.0
     for seat in made.seats.values():
@@ -205,6 +211,51 @@ def _board(project, sheet):
     return project.workshop.sheets[sheet].thickness, project.workshop.sheets[sheet].density
 
 
+def _wall_of_boards(project, panel):
+    """Thickness [m] and mean density [kg/m³] of a panel with all that is laminated to it before it is cut."""
+    thickness, density = _board(project, project.cabinet.panels[panel])
+    mass = thickness * density
+    for layer in project.cabinet.layers.values():
+        if layer.panel == panel and layer.place == "through":
+            more, its = _board(project, layer.sheet)
+            thickness, mass = thickness + more + (layer.soft or 0.0), mass + more * its
+    return thickness, mass / thickness
+
+
+def glued_on(project):
+    """Skins and linings: {name: (Layer, thickness [m], density [kg/m³])}, in the order of gluing."""
+    layers = project.cabinet.layers.items()
+    return {name: (each, *_board(project, each.sheet)) for name, each in layers if each.place != "through"}
+
+
+def laminated(project):
+    """The boards of each panel that has more than one: {panel: ((name, thickness [m]), ...)}."""
+    boards = {}
+    for name, layer in project.cabinet.layers.items():
+        if layer.place == "through":
+            own = (layer.panel, _board(project, project.cabinet.panels[layer.panel])[0])
+            boards.setdefault(layer.panel, [own]).append((name, _board(project, layer.sheet)[0]))
+    return boards
+
+
+def _within_skins(size, layers, slope):
+    """What is left of a finished outer size for the carcass under its skins. [m]"""
+    left = tuple(outer - by for outer, by in zip(size, growth(layers, slope), strict=True))
+    for side, each in zip(SIDES, left, strict=True):
+        if each <= 0:
+            raise InputError(f"cabinet.size.{side}", "must leave room for the skins and a carcass in them")
+    return left
+
+
+def _linings(project, inner, bracing, thicknesses):
+    """What linings take from the air: {name: volume [m³]}."""
+    layers = glued_on(project)
+    if not any(layer.place == "inside" for layer, *_ in layers.values()):
+        return {}
+    walls = walls_about(inner, thicknesses, project.cabinet.slope)
+    return lined(walls, layers, bracing.braces.values())
+
+
 def _lengths(project, box, Vb, place):
     """Length of each port of the chosen box where they are typed or its air is. [m]"""
     with inputs_at(f"alternatives.{project.chosen}.box"):
@@ -228,12 +279,13 @@ def _lengths_in_what_is_left(project, box, place, net):
         )
 
 
-def _entries(project, box, bracing, cut, thicknesses):
+def _entries(project, box, inner, bracing, cut, thicknesses):
     """What takes air from the box, by name. [m³]"""
     entries = [
         (f"{seat}", project.drivers[each.driver].frame.volume) for seat, each in project.cabinet.seats.items()
     ]
     entries += [(name, brace.displaced) for name, brace in bracing.braces.items()]
+    entries += _linings(project, inner, bracing, thicknesses).items()
     for name, each in tubes(box).items():
         taken = displaced(each, name, cut[name], thicknesses[each.panel])
         entries.append((ports_called(name, each.count), taken))
@@ -274,7 +326,8 @@ def _path(project, field):
 
 def _masses(project, box, carcass, bracing, opened):
     """Every part's mass [kg] and centre [m]; a driver hangs at a third of its depth behind its panel."""
-    parts = [(solid.mass, solid.centroid) for solid in (*carcass.panels.values(), *bracing.braces.values())]
+    solids = (*carcass.panels.values(), *bracing.braces.values(), *carcass.layers.values())
+    parts = [(solid.mass, solid.centroid) for solid in solids]
     for each in opened:
         if each.kind == "seat":
             seat = project.cabinet.seats[each.name]

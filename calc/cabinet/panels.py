@@ -106,7 +106,8 @@ class Carcass:
     slope : how far the front leans back about its lower outer edge [deg].
     gross : the air from wall to wall [m³]. air : that air as a solid.
     finished : `outer` with all that is glued on outside [m].
-    layers : what is glued on, by name.
+    walls : the planes of its faces.
+    layers : what is glued on inside and outside, by name: see `calc.cabinet.layers`.
     """
 
     outer: tuple
@@ -117,6 +118,7 @@ class Carcass:
     gross: float
     air: Convex
     finished: tuple
+    walls: "Walls"
     layers: dict = field(default_factory=dict)
 
     def facing(self, panel):
@@ -163,11 +165,11 @@ def carcass(size, hold, panels, edges, slope=0.0):
     gross = gross_volume(_as_sold(inner), slope)
     for fault in joint_faults(thicknesses, edges):
         raise fault
-    box = _Box(outer, inner, thicknesses, edges, slope)
+    box = Walls(outer, inner, thicknesses, edges, slope)
     solids = {name: _panel(name, panels[name][1], box) for name in PANELS}
     facts = (*joint_facts(solids, thicknesses, edges), *_slope_facts(slope))
     sold = _as_sold(outer)
-    return Carcass(sold, _as_sold(inner), solids, facts, slope, gross, box.air, finished=sold)
+    return Carcass(sold, _as_sold(inner), solids, facts, slope, gross, box.air, sold, box)
 
 
 def gross_volume(inner, slope):
@@ -190,6 +192,11 @@ def gross_volume(inner, slope):
     if depth - back < SMALLEST:
         raise InputError("slope", "leaves no depth at the top: lean the front less, or make the box deeper")
     return width * height * (depth - back / 2)
+
+
+def walls_about(inner, thicknesses, slope):
+    """The `Walls` about an inner (width, height, depth) [m], where no joint matters yet."""
+    return Walls(*reversed(_sizes(inner, "inner", thicknesses, slope)), thicknesses, {}, slope)
 
 
 def grooved(box, grooves):
@@ -215,7 +222,7 @@ def grooved(box, grooves):
 
 
 @dataclass(frozen=True)
-class _Box:
+class Walls:
     """What one panel must know of the others; sizes here are along (x, y, z)."""
 
     outer: tuple

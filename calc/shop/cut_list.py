@@ -46,30 +46,33 @@ class FenceGroup:
         return sum(row.count for row in self.rows)
 
 
-def cut_list(carcass, braces=(), speakers=1, sheets=None):
+def cut_list(carcass, braces=(), speakers=1, sheets=None, plies=None):
     """The blanks of a cabinet.
 
     Parameters
     ----------
     carcass : Carcass-like
-        With `.panels`, {name: solid}; a solid has name, length, width, thickness [m] and sums.
+        With `.panels` and `.layers`, {name: solid}; a solid has name, length, width, thickness [m] and sums.
     braces : mapping or iterable of brace solids
         With the same attributes.
     speakers : int
         How many cabinets are cut.
     sheets : dict of str to str, optional
-        Material of each panel and brace by name. Blanks of two materials are never one row.
+        Material of each panel, brace and layer by name. Blanks of two materials are never one row.
+    plies : dict of str to ((str, float), ...), optional
+        The boards of a panel that is laminated before it is cut, by name, with their thickness [m].
 
     Returns
     -------
     tuple of Row
-        Panels in the order of the carcass, then braces; equal blanks in one row.
+        Panels in the order of the carcass, then layers and braces; equal blanks in one row.
     """
     if speakers < 1:
         raise InputError("speakers", "must be at least one")
     parts = list(braces.values() if hasattr(braces, "values") else braces)
     rows = {}
-    for part in [*carcass.panels.values(), *parts]:
+    boards = [board for panel in carcass.panels.values() for board in _boards(panel, plies or {})]
+    for part in [*boards, *carcass.layers.values(), *parts]:
         row = _row(part, speakers, (sheets or {}).get(part.name, ""))
         key = _same_blank(row)
         if key in rows:
@@ -108,6 +111,13 @@ def label(n):
     """A, B ... Z, AA, AB ... for row `n`, counted from 0."""
     before, letter = divmod(n, 26)
     return (label(before - 1) if before else "") + chr(ord("A") + letter)
+
+
+def _boards(panel, plies):
+    """The boards that a panel is laminated from; the panel itself, if it is one board."""
+    if panel.name not in plies:
+        return [panel]
+    return [replace(panel, name=name, thickness=thickness) for name, thickness in plies[panel.name]]
 
 
 def _row(part, speakers, sheet):
