@@ -106,11 +106,12 @@ def _braced(project, box, inner, thicknesses, plates, place):
                 f"braces.{name}.at", "is needed: only a wall that a driver sits in finds its place"
             )
     if wall is None or plates[wall][0].at is not None:
-        return braced(inner, thicknesses, plates)
+        return braced(inner, thicknesses, plates, project.cabinet.slope)
     brace, t, density = plates[wall]
 
     def with_wall(at):
-        return braced(inner, thicknesses, plates | {wall: (replace(brace, at=at), t, density)})
+        placed = plates | {wall: (replace(brace, at=at), t, density)}
+        return braced(inner, thicknesses, placed, project.cabinet.slope)
 
     at = inner[1] / 2
     bracing = with_wall(at)

@@ -1,51 +1,44 @@
-"""Plates across the inside: shelves lie level, ribs stand front to back.
+"""What stiffens the inside: shelves lie level, ribs stand front to back, frames across, bars join two walls.
 
 A shelf spans the inner width and depth and its two ends stand in grooves of the sides; a rib spans the
-inner height and depth and stands in grooves of top and bottom. Both only touch front and back: those two
-close the box last, and a plate that stands in four grooves cannot be slid into it.
+inner height and depth and stands in grooves of top and bottom; a frame spans the inner width and height and
+stands in grooves of the sides. Elsewhere they only touch: two panels close the box last, and a plate that
+stands in four grooves cannot be slid into it. A bar or a dowel joins two walls that face each other.
 
-Where a shelf and a rib cross, each gets a slot over half its depth and they slide into each other: the
-shelf is slotted from the back, the rib from the front.
+Where two plates cross, each gets a slot over half of the crossing and they slide into each other. A shelf is
+slotted from the back for a rib and from the right for a frame; a rib from the front for a shelf and from
+above for a frame; a frame from the left for a shelf and from below for a rib. A bar meets no other wood, but
+it may pass through a plate's window or notch.
 """
 
 from dataclasses import dataclass
 from itertools import product
-from math import pi
+from math import pi, radians, tan
+from typing import NamedTuple
 
-import numpy as np
-
+from calc.cabinet.brace_faults import brace_faults
+from calc.cabinet.brace_places import NORMAL, Inside, axis_and_walls, ends, placed, plane_axes
+from calc.cabinet.crossings import crossing_sums
 from calc.cabinet.panels import Cut
-from calc.cabinet.polyhedra import block, box_sums, lump, taken
-from calc.errors import InputError, require_not_negative, require_positive, require_within
+from calc.cabinet.polyhedra import NOTHING, Convex, added, block, lump, sums, taken
 
-RIM = 0.02
-"""Wood that is left around a window, at least. [m] A shop's habit; less tears when the window is cut."""
-
-WALLS = {"shelf": ("left", "right"), "rib": ("bottom", "top")}
-"""The two walls, low and high, that carry each kind of brace in grooves."""
-
-_NORMAL = {"shelf": 2, "rib": 0}  # axis across the plate
-_SPAN = {"shelf": 0, "rib": 2}  # axis from groove to groove
-
-# Points and weights for integrals over 0..1 whose ends may have a vertical tangent, as a window's corner
-# arcs have: x = (1 - cos(pi t)) / 2 makes the arcs smooth in t, and Gauss's rule does the rest.
-_t, _w = np.polynomial.legendre.leggauss(32)
-_POINTS = (1 - np.cos(pi * (_t + 1) / 2)) / 2
-_WEIGHTS = _w * np.sin(pi * (_t + 1) / 2) * pi / 4
+PARTNERS = (("shelf", "rib"), ("shelf", "frame"), ("rib", "frame"))
+"""Kinds that cross: the first is slotted over the high half of the crossing, the second over the low one."""
 
 
 @dataclass(frozen=True)
 class BraceSolid:
-    """One brace: its blank, its window and slots, what it weighs, and the air that it takes.
+    """One brace: its blank, what is cut out of it, what it weighs, and the air that it takes.
 
-    length, width, thickness : of the blank [m]; length runs from groove to groove, width front to back.
-    low, high : the blank's corners in the cabinet, tongues included [m].
-    window : (width, height, radius) of the opening [m], or None; width lies along the cabinet's width in
-        a shelf and along its depth in a rib.
-    cuts : the slots where other braces cross.
+    length, width, thickness : of the blank [m]; length runs from end to end. A dowel is as wide as thick.
+    low, high : the blank's corners in the cabinet, tongues included [m]. body : the blank, its front edge
+        bevelled where the front leans; a dowel's is the square about it.
+    windows : the `Gap`s of its windows in its plane [m].
+    cuts : the slots where other plates cross, and the notches.
     sums : {"length" | "width": (base, ((count, add), ...))} [m].
-    volume [m³], mass [kg], centroid (x, y, z) [m] : of the finished plate.
+    volume [m³], mass [kg], centroid (x, y, z) [m] : of the finished part.
     displaced : volume inside the box, tongues left out [m³].
+    axis : from end to end, of a bar or dowel; None of a plate.
     """
 
     name: str
@@ -56,18 +49,42 @@ class BraceSolid:
     density: float
     low: tuple
     high: tuple
-    window: tuple | None
+    body: Convex
+    windows: tuple
     cuts: tuple
     sums: dict
     volume: float
     mass: float
     centroid: tuple
     displaced: float
+    axis: int | None = None
+
+    @property
+    def window(self):
+        """Width, height and corner radius of one window [m]; None where there is none."""
+        if not self.windows:
+            return None
+        (u0, v0), (u1, v1), radius = self.windows[0]
+        return u1 - u0, v1 - v0, radius
+
+
+class Groove(NamedTuple):
+    """What an end takes out of a wall: the brace's `name`, the `body`; of a dowel a `round` hole within it."""
+
+    name: str
+    body: Convex
+    round: bool = False
+
+    @property
+    def sums(self):
+        """Volume and first moments."""
+        whole = sums(self.body)
+        return tuple(pi / 4 * each for each in whole) if self.round else whole
 
 
 @dataclass(frozen=True)
 class Bracing:
-    """All braces by name, and the grooves {panel: ((brace, low, high), ...)} that they need in the walls."""
+    """All braces by name, and the grooves {panel: (Groove, ...)} that they need in the walls."""
 
     braces: dict
     grooves: dict
@@ -78,17 +95,19 @@ class Bracing:
         return sum(brace.displaced for brace in self.braces.values())
 
 
-def braces(inner, thicknesses, plates):
+def braces(inner, thicknesses, plates, slope=0.0):
     """The braces of a cabinet.
 
     Parameters
     ----------
     inner : (float, float, float)
-        Inner width, height, depth. [m]
+        Inner width, height, depth at the floor. [m]
     thicknesses : dict of str to float
         Thickness of each panel. [m]
     plates : dict of str to (Brace-like, float, float)
-        By name: the decision (`.kind`, `.at`, `.depth`, `.window`), its thickness [m], density [kg/m³].
+        By name: the decision (as `calc.project_cabinet.Brace`), its thickness [m], density [kg/m³].
+    slope : float
+        How far the front leans back. [deg]
 
     Returns
     -------
@@ -97,203 +116,146 @@ def braces(inner, thicknesses, plates):
     Raises
     ------
     InputError
-        At ``braces.<name>....``: outside the box, over another one, groove through the wall, no rim left.
+        At ``braces.<name>....``, see `brace_faults`.
     """
-    for fault in brace_faults(inner, thicknesses, plates):
+    for fault in brace_faults(inner, thicknesses, plates, slope):
         raise fault
-    size = (inner[0], inner[2], inner[1])
-    start = tuple(thicknesses[name] for name in ("left", "front", "bottom"))
-    drawn = {name: _plate(plate, t, size, start) for name, (plate, t, _) in plates.items()}
-    slots = _slots(drawn)
+    inside = Inside(tuple(inner), thicknesses, slope)
+    set_up = {name: placed(plate, t, inside) for name, (plate, t, _) in plates.items()}
+    slots = _slots(set_up, inside)
     solids = {
-        name: _solid(name, plate, t, density, drawn[name], slots[name])
+        name: _solid(name, plate, t, density, set_up[name], slots[name], inside)
         for name, (plate, t, density) in plates.items()
     }
-    return Bracing(solids, _grooves(solids, plates, size, start))
+    return Bracing(solids, _grooves(solids, plates, inside))
 
 
-def brace_faults(inner, thicknesses, plates):
-    """Everything that is wrong with the braces, one at a time, as `InputError`."""
-    size = (inner[0], inner[2], inner[1])
-    for name, (plate, t, density) in plates.items():
-        try:
-            _check(plate, t, density, size, thicknesses)
-        except InputError as error:
-            yield InputError(f"braces.{name}.{error.field}", error.problem)
-    for kind in WALLS:
-        alike = sorted((plate.at, t, name) for name, (plate, t, _) in plates.items() if plate.kind == kind)
-        for (below, t_below, other), (above, t_above, name) in zip(alike, alike[1:], strict=False):
-            if above - below < (t_above + t_below) / 2:
-                yield InputError(
-                    f"braces.{name}.at", f"must stand clear of “{other}”: the two {kind}s overlap"
-                )
+# --- Crossings
 
 
-def _check(plate, t, density, size, thicknesses):
-    if plate.kind not in WALLS:
-        raise InputError("kind", "must be a shelf or a rib")
-    require_positive(thickness=t, density=density, at=plate.at)
-    require_not_negative(depth=plate.depth)
-    require_within(1e-4, 0.5, "must be the thickness of a board", thickness=t)
-    require_within(1, 25e3, "must be the density of a solid board", density=density)
-    if not t / 2 <= plate.at <= size[_NORMAL[plate.kind]] - t / 2:
-        raise InputError("at", "must keep the whole thickness of the plate inside the box")
-    for wall in WALLS[plate.kind]:
-        if plate.depth >= thicknesses[wall]:
-            raise InputError("depth", f"must be less than the thickness of the {wall} panel")
-    if plate.window:
-        _check_window(plate.window, *_window_room(plate.kind, size))
-
-
-def _check_window(window, wide, high):
-    require_positive(**{"window.width": window.width, "window.height": window.height})
-    require_not_negative(**{"window.radius": window.radius})
-    if 2 * window.radius > min(window.width, window.height):
-        raise InputError("window.radius", "must be at most half the window's smaller side")
-    for word, room in (("width", wide), ("height", high)):
-        if getattr(window, word) > room - 2 * RIM:
-            raise InputError(f"window.{word}", "must leave a rim of wood around the window, a finger wide")
-
-
-def _window_room(kind, size):
-    """Inner sizes of the plate along the window's width and height."""
-    return (size[0], size[1]) if kind == "shelf" else (size[1], size[2])
-
-
-@dataclass(frozen=True)
-class _Drawn:
-    """A plate in place: inner part from `low` to `high`, its `window` as (along, over the depth, radius)."""
-
-    kind: str
-    low: tuple
-    high: tuple
-    window: tuple | None
-
-    def open_half(self, s):
-        """Half of the window's opening from groove to groove, at depths `s` [m] from the middle."""
-        if self.window is None:
-            return np.zeros_like(s)
-        along, over, radius = self.window
-        up = np.clip(s - (over / 2 - radius), 0, radius)
-        return np.where(s < over / 2, along / 2 - radius + np.sqrt(radius**2 - up**2), 0.0)
-
-    def turns(self, near, far):
-        """Offsets from the middle of the depth at which the wood between `near` and `far` changes its law.
-
-        `near` and `far` are distances [m] from the window's middle to another plate's two faces.
-        """
-        if self.window is None:
-            return []
-        along, over, radius = self.window
-        turns = [over / 2 - radius, over / 2]
-        for face in (abs(near), abs(far)):
-            into = face - (along / 2 - radius)
-            if 0 < into < radius:
-                turns.append(over / 2 - radius + (radius**2 - into**2) ** 0.5)
-        return turns
-
-
-def _plate(plate, t, size, start):
-    low, high = list(start), [a + b for a, b in zip(start, size, strict=True)]
-    axis = _NORMAL[plate.kind]
-    low[axis] = start[axis] + plate.at - t / 2
-    high[axis] = start[axis] + plate.at + t / 2
-    window = plate.window
-    if window:
-        turned = plate.kind == "rib"
-        along, over = (window.height, window.width) if turned else (window.width, window.height)
-        window = (along, over, window.radius)
-    return _Drawn(plate.kind, tuple(low), tuple(high), window)
-
-
-def _slots(drawn):
+def _slots(set_up, inside):
     """The slots of every plate: {name: [(other's name, low, high, sums of the wood that it loses)]}."""
-    slots = {name: [] for name in drawn}
-    for shelf, rib in product(drawn, drawn):
-        if (drawn[shelf].kind, drawn[rib].kind) == ("shelf", "rib"):
-            back, front = _halves(drawn[shelf], drawn[rib])
-            slots[shelf].append((rib, *back))
-            slots[rib].append((shelf, *front))
+    slots = {name: [] for name in set_up}
+    for one, other in product(set_up, set_up):
+        if (set_up[one].kind, set_up[other].kind) in PARTNERS:
+            upper, lower = _halves(set_up[one], set_up[other], inside)
+            slots[one].append((other, *upper))
+            slots[other].append((one, *lower))
     return slots
 
 
-def _halves(shelf, rib):
-    """The back and the front half of a crossing: corners, and the sums of the wood that is there."""
-    low, high = tuple(map(max, shelf.low, rib.low)), tuple(map(min, shelf.high, rib.high))
-    middle = (low[1] + high[1]) / 2
-    volume, mx, my, mz = _crossing(shelf, rib)
-    back = (low[0], middle, low[2]), high, (volume, mx, middle * volume + my, mz)
-    front = low, (high[0], middle, high[2]), (volume, mx, middle * volume - my, mz)
-    return back, front
+def _halves(one, other, inside):
+    """The high and the low half of a crossing: corners, and the sums of the wood that is there."""
+    low, high = list(map(max, one.low, other.low)), tuple(map(min, one.high, other.high))
+    c = 3 - NORMAL[one.kind] - NORMAL[other.kind]
+    start, edge = low[c], NOTHING
+    if c == 1 and inside.slope:  # the bevel before it is full wood: windows keep off the front
+        start = inside.front(high[2])
+        edge = sums(inside.body(low, (high[0], start, high[2])))
+        low[1] = inside.front(low[2])
+    middle = (low[c] + high[c]) / 2
+    upper_low, lower_high = list(low), list(high)
+    upper_low[c] = lower_high[c] = middle
+    upper = crossing_sums(one, other, middle, high[c])
+    lower = added(edge, crossing_sums(one, other, start, middle))
+    return (tuple(upper_low), high, upper), (tuple(low), tuple(lower_high), lower)
 
 
-def _crossing(shelf, rib):
-    """Sums of the wood that two crossing plates share in half the depth, y counted from the middle depth.
-
-    At each offset s from the middle, the shared section is a rectangle: the part of the rib's thickness
-    that the shelf's window leaves, by the part of the shelf's thickness that the rib's window leaves.
-    """
-    half = (shelf.high[1] - shelf.low[1]) / 2
-    x, z = (shelf.low[0] + shelf.high[0]) / 2, (rib.low[2] + rib.high[2]) / 2  # middles of the windows
-    rib_faces, shelf_faces = (rib.low[0] - x, rib.high[0] - x), (shelf.low[2] - z, shelf.high[2] - z)
-    turns = {0.0, half, *shelf.turns(*rib_faces), *rib.turns(*shelf_faces)}
-    stops = np.array(sorted(turn for turn in turns if 0 <= turn <= half))
-    pieces = np.diff(stops)[:, None]
-    s, ds = stops[:-1, None] + pieces * _POINTS, pieces * _WEIGHTS
-    wide, wide_moment = _wood(*rib_faces, shelf.open_half(s))
-    high, high_moment = _wood(*shelf_faces, rib.open_half(s))
-    section = wide * high
-    volume = float(np.sum(section * ds))
-    mx, mz = float(np.sum(wide_moment * high * ds)), float(np.sum(wide * high_moment * ds))
-    return volume, mx + x * volume, float(np.sum(section * s * ds)), mz + z * volume
+# --- Solids
 
 
-def _wood(near, far, opening):
-    """Length of, and first moment over, what lies from `near` to `far` and outside [-opening, opening]."""
-    a, b = np.clip(-opening, near, far), np.clip(opening, near, far)
-    return (a - near) + (far - b), (a**2 - near**2 + far**2 - b**2) / 2
-
-
-def _solid(name, plate, t, density, drawn, slots):
-    span = _SPAN[plate.kind]
-    low, high = list(drawn.low), list(drawn.high)
-    low[span] -= plate.depth
-    high[span] += plate.depth
-    inside = drawn.high[span] - drawn.low[span]
-    lost = [_window_sums(drawn, t), *(wood for *_, wood in slots)]
-    sums = taken(box_sums(low, high), *lost)
-    volume, *moments = sums
+def _solid(name, brace, t, density, place, slots, inside):
+    axis, _ = axis_and_walls(brace)
+    near, far = ends(brace)
+    low, high = list(place.low), list(place.high)
+    low[axis] -= near
+    high[axis] += far
+    if axis == 2 and place.kind in NORMAL:
+        low[1] = inside.front(low[2])
+    body, within = inside.body(low, high), inside.body(place.low, place.high)
+    lost = [*_gap_sums(place), *(wood for *_, wood in slots)]
+    if place.kind == "dowel":
+        whole, clear = _rod(low, high, axis, inside), _rod(place.low, place.high, axis, inside)
+    else:
+        whole, clear = sums(body), sums(within)
+    volume, *moments = taken(whole, *lost) if lost else whole
+    adds = ((2, near),) if near == far and near else tuple((1, each) for each in (near, far) if each)
+    width, thickness = _section(brace, t, low, high)
     return BraceSolid(
-        name=name, kind=plate.kind, length=inside + 2 * plate.depth, width=drawn.high[1] - drawn.low[1],
-        thickness=t, density=density, low=tuple(low), high=tuple(high),
-        window=plate.window and (plate.window.width, plate.window.height, plate.window.radius),
-        cuts=tuple(Cut(other, "slot", a, b, True, block(a, b)) for other, a, b, _ in slots),
-        sums={
-            "length": (inside, ((2, plate.depth),) if plate.depth else ()),
-            "width": (drawn.high[1] - drawn.low[1], ()),
-        },
+        name=name, kind=place.kind, length=high[axis] - low[axis], width=width, thickness=thickness,
+        density=density, low=tuple(low), high=tuple(high), body=body, windows=place.windows,
+        cuts=(
+            *(Cut(other, "slot", a, b, True, block(a, b)) for other, a, b, _ in slots),
+            *(_bite(notch, gap, place) for notch, gap in place.notches),
+        ),
+        sums={"length": (place.high[axis] - place.low[axis], adds), "width": (width, ())},
         volume=volume, mass=volume * density, centroid=tuple(moment / volume for moment in moments),
-        displaced=taken(box_sums(drawn.low, drawn.high), *lost)[0],
+        displaced=clear[0] - sum(each[0] for each in lost), axis=place.axis,
     )  # fmt: skip
 
 
-def _window_sums(drawn, t):
-    """Sums of what the window takes: its rectangle less what the corner arcs leave standing."""
-    middle = [(a + b) / 2 for a, b in zip(drawn.low, drawn.high, strict=True)]
-    along, over, radius = drawn.window or (0.0, 0.0, 0.0)
-    return lump((along * over - (4 - pi) * radius**2) * t, middle)
+def _section(brace, t, low, high):
+    """Width and thickness of the blank. [m]"""
+    if brace.kind in NORMAL:
+        axis, _ = axis_and_walls(brace)
+        over = 3 - NORMAL[brace.kind] - axis
+        return high[over] - low[over], t
+    return brace.width, brace.width if brace.kind == "dowel" else t
 
 
-def _grooves(solids, plates, size, start):
+def _gap_sums(place):
+    """Sums of what each window and notch takes: its rectangle less what the corner arcs leave standing."""
+    if place.kind not in NORMAL:
+        return
+    axis, axes = NORMAL[place.kind], plane_axes(place.kind)
+    t = place.high[axis] - place.low[axis]
+    for gap in place.gaps:
+        sides = [b - a for a, b in zip(gap.low, gap.high, strict=True)]
+        middle = [0.0, 0.0, 0.0]
+        middle[axis] = (place.low[axis] + place.high[axis]) / 2
+        for each, a, b in zip(axes, gap.low, gap.high, strict=True):
+            middle[each] = (a + b) / 2
+        yield lump((sides[0] * sides[1] - (4 - pi) * gap.radius**2) * t, middle)
+
+
+def _bite(name, gap, place):
+    low, high = list(place.low), list(place.high)
+    for axis, a, b in zip(plane_axes(place.kind), gap.low, gap.high, strict=True):
+        low[axis], high[axis] = a, b
+    return Cut(name, "notch", tuple(low), tuple(high), False, block(low, high))
+
+
+def _rod(low, high, axis, inside):
+    """Sums of a round rod in the square from `low` to `high`, its front end cut along a leaning front.
+
+    Over the section the length is L - k w, where w is the height over the axis and k the tangent of the
+    lean; the moments follow by integrating that over the circle, whose second moment is pi r⁴ / 4.
+    """
+    other = [each for each in range(3) if each != axis]
+    r = (high[other[0]] - low[other[0]]) / 2
+    area, second = pi * r**2, pi * r**4 / 4
+    middle = [(a + b) / 2 for a, b in zip(low, high, strict=True)]
+    if axis != 1 or not inside.slope:
+        return lump(area * (high[axis] - low[axis]), middle)
+    k, x, z = tan(radians(inside.slope)), middle[0], middle[2]
+    near, far = inside.front(z), high[1]
+    volume = area * (far - near)
+    return volume, x * volume, (area * (far**2 - near**2) - k**2 * second) / 2, z * volume - k * second
+
+
+def _grooves(solids, plates, inside):
     grooves = {}
     for name, solid in solids.items():
-        depth = plates[name][0].depth
-        if not depth:
-            continue
-        axis = _SPAN[solid.kind]
-        near, far = start[axis], start[axis] + size[axis]
-        for wall, ends in zip(WALLS[solid.kind], ((near - depth, near), (far, far + depth)), strict=True):
-            low, high = list(solid.low), list(solid.high)
-            low[axis], high[axis] = ends
-            grooves.setdefault(wall, []).append((name, tuple(low), tuple(high)))
-    return {wall: tuple(boxes) for wall, boxes in grooves.items()}
+        brace = plates[name][0]
+        axis, walls = axis_and_walls(brace)
+        near, far = ends(brace)
+        start, end = inside.start[axis], inside.end[axis]
+        for wall, depth, (a, b) in zip(
+            walls, (near, far), ((start - near, start), (end, end + far)), strict=True
+        ):
+            if depth:
+                low, high = list(solid.low), list(solid.high)
+                low[axis], high[axis] = a, b
+                body = inside.body(low, high) if axis != 1 else block(low, high)
+                grooves.setdefault(wall, []).append(Groove(name, body, solid.kind == "dowel"))
+    return {wall: tuple(each) for wall, each in grooves.items()}

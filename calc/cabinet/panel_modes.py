@@ -322,8 +322,9 @@ _AXIS = {"width": 0, "depth": 1, "height": 2}
 _CROSSED = {
     "shelf": ("height", ("left", "right", "front", "back")),
     "rib": ("width", ("top", "bottom", "front", "back")),
+    "frame": ("depth", ("left", "right", "top", "bottom")),
 }
-"""Which side of the inside each kind of brace divides, and the panels that it meets."""
+"""Which side of the inside each kind of plate divides, and the panels that it meets."""
 
 
 def panel_report(carcass, braces, materials):
@@ -334,7 +335,7 @@ def panel_report(carcass, braces, materials):
     carcass : Carcass-like
         `inner` (width, height, depth) [m] and `panels` by name, each with its `thickness` [m].
     braces : dict of str to BraceSolid-like
-        `kind` ("shelf", "rib"), `low`, `high` (x, y, z) in the cabinet [m].
+        `kind`, `low`, `high` (x, y, z) in the cabinet [m].
     materials : dict of str to (Material-like or None)
         Of each panel: `name`, `density`, `E_along`, `E_across`, `G`, `nu`; None where it is not known.
 
@@ -346,7 +347,8 @@ def panel_report(carcass, braces, materials):
     Notes
     -----
     The face grain is taken along each blank's length. A brace holds the panel wherever it meets it, as a
-    rigid line: glued to front and back too, which it only touches. The driver holes in a front are left out;
+    rigid line: glued to all that it only touches too. A bar or a dowel holds one place and is left out: the
+    true notes lie no lower than those told. The driver holes in a front are left out;
     a driver's frame stiffens and loads the front that it sits in.
     """
     inner = dict(zip(("width", "height", "depth"), carcass.inner, strict=True))
@@ -412,7 +414,7 @@ def _met(name, carcass, braces):
     """The braces that meet a panel, by the side that they divide: {side: [(name, middle, width)]}. [m]"""
     met = {side: [] for side in _AXIS}
     for brace, solid in braces.items():
-        side, panels = _CROSSED[solid.kind]
+        side, panels = _CROSSED.get(solid.kind, (None, ()))
         if name in panels:
             axis = _AXIS[side]
             low, high = solid.low[axis], solid.high[axis]

@@ -42,7 +42,7 @@ _STEP = 1e-6  # m; how far beyond the end of a cut one looks for wood
 class Cut(NamedTuple):
     """Wood taken out of a panel for its mate: the `body`, between the corners `low` and `high` (x, y, z) [m].
 
-    `name` is the edge or the brace. `kind` is "rabbet", "groove" or "slot". `stopped`: the cut ends
+    `name` is the edge or the brace. `kind` is "rabbet", "groove", "slot", "notch" or "hole". `stopped`: the cut ends
     inside the panel, so that the router must be lifted out or the end squared with a chisel.
     """
 
@@ -202,20 +202,19 @@ def walls_about(inner, thicknesses, slope):
 def grooved(box, grooves):
     """The `Carcass` with grooves for its braces taken out of the panels.
 
-    `grooves` is {panel: ((name, low, high), ...)}: boxes [m] in the wall's inner face, apart from each
-    other and from the joints, as `calc.cabinet.bracing.braces` gives them.
+    `grooves` is {panel: (Groove, ...)}, in the wall's inner face, apart from each other and from the joints,
+    as `calc.cabinet.bracing.braces` gives them.
     """
     panels = dict(box.panels)
-    for name, boxes in grooves.items():
+    for name, new in grooves.items():
         panel = panels[name]
         face = box.facing(name)
-        new = [(brace, block(low, high)) for brace, low, high in boxes]
-        left = taken(lump(panel.volume, panel.centroid), *(sums(body) for _, body in new))
+        left = taken(lump(panel.volume, panel.centroid), *(groove.sums for groove in new))
         bodies = [cut.body for cut in panel.cuts]
-        stops = [_stopped(body, _longer(body, face), panel.body, bodies) for _, body in new]
+        stops = [_stopped(body, _longer(body, face), panel.body, bodies) for _, body, _ in new]
         cuts = [
-            Cut(brace, "groove", body.low, body.high, stopped, body)
-            for (brace, body), stopped in zip(new, stops, strict=True)
+            Cut(brace, "hole" if round_ else "groove", body.low, body.high, stopped, body)
+            for (brace, body, round_), stopped in zip(new, stops, strict=True)
         ]
         panels[name] = replace(panel, cuts=(*panel.cuts, *cuts), **weighed(left, panel.density))
     return replace(box, panels=panels)

@@ -6,7 +6,8 @@ from fastapi import APIRouter
 from pydantic import Field
 
 from calc.cabinet.balance import mass_and_centre
-from calc.cabinet.bracing import brace_faults, braces
+from calc.cabinet.brace_faults import brace_faults
+from calc.cabinet.bracing import braces
 from calc.cabinet.joints import joint_faults
 from calc.cabinet.panels import carcass, grooved
 from calc.cabinet.volume_ledger import ledger
@@ -63,22 +64,42 @@ class EdgeIn(Strict):
 
 
 class WindowIn(Strict):
-    """An opening in the middle of a brace [m]."""
+    """An opening in the middle of a brace [m]; `count` of them in a row, with a `bridge` between two."""
 
     width: Length
     height: Length
     radius: Depth = 0.0
+    count: Annotated[int, Field(ge=1, le=6)] = 1
+    bridge: Length = 0.03
+
+
+class NotchIn(Strict):
+    """A bite out of the edge of a plate that faces the panel `side`; `at` is its middle along it [m]."""
+
+    side: PanelName
+    at: Length
+    width: Length
+    depth: Length
 
 
 class BraceIn(Strict):
-    """A shelf `at` a height above the inner floor, or a rib `at` a distance from the inner left wall [m].
+    """A shelf `at` a height above the inner floor, a rib `at` a distance from the inner left wall [m].
 
-    `depth` [m] is how far each end goes into its groove.
+    A frame stands `at` a distance from the inner front at the floor; a bar of the section `width` by
+    `thickness`, or a dowel of the diameter `width`, joins two walls (`between`), `at` and `also_at`: between
+    the sides, its height and its distance from the front; between front and back, from the left and its
+    height; between top and bottom, from the left and from the front. `depth` [m] is how far each end goes
+    into its groove or hole, `depth_far` the right, back or upper one where it differs.
     """
 
     name: Name
-    kind: Literal["shelf", "rib"]
+    kind: Literal["shelf", "rib", "frame", "bar", "dowel"]
     at: Length
+    also_at: Length | None = None
+    width: Length | None = None
+    between: Literal["sides", "front and back", "top and bottom"] = "sides"
+    depth_far: Depth | None = None
+    notches: dict[Name, NotchIn] = {}
     thickness: Thickness
     density: Density
     depth: Depth = 0.0
@@ -154,8 +175,8 @@ def _built(asked):
         if name in names[:n]
     )
     plates = {brace.name: (brace, brace.thickness, brace.density) for brace in asked.braces}
-    _refuse(_numbered(fault, names) for fault in brace_faults(box.inner, thicknesses, plates))
-    bracing = braces(box.inner, thicknesses, plates)
+    _refuse(_numbered(fault, names) for fault in brace_faults(box.inner, thicknesses, plates, box.slope))
+    bracing = braces(box.inner, thicknesses, plates, box.slope)
     return grooved(box, bracing.grooves), bracing
 
 

@@ -6,11 +6,12 @@ import numpy as np
 import pytest
 from numpy.testing import assert_allclose
 
-from calc.cabinet.bracing import brace_faults, braces
+from calc.cabinet.brace_faults import brace_faults
+from calc.cabinet.bracing import braces
 from calc.cabinet.joints import all_butt, mitred_carcass
 from calc.cabinet.panels import carcass, grooved
 from calc.errors import InputError
-from calc.project_cabinet import Brace, Edge, Window
+from calc.project_cabinet import Brace, Edge, Notch, Window
 
 INNER = (0.2, 0.4, 0.3)
 THICKNESSES = {
@@ -205,6 +206,94 @@ def test_a_bad_board_and_an_unknown_kind_are_refused():
     plates = {"a": (Odd(), 0.015, 700.0), "b": (shelf(), 0.0, 700.0), "c": (rib(), 0.015, float("nan"))}
     found = {fault.field for fault in brace_faults(INNER, THICKNESSES, plates)}
     assert {"braces.a.kind", "braces.b.thickness", "braces.c.density"} <= found
+
+
+def frame(at=0.15, depth=0.0, window=None, notches=None):
+    return Brace("frame", at, "ply", depth, window, notches=notches or {})
+
+
+def bar(at=0.3, also_at=0.1, kind="bar", width=0.03, **more):
+    return Brace(kind, at, "ply", also_at=also_at, width=width, **more)
+
+
+def bitten(side, at, width=0.04, depth=0.03, **more):
+    return Brace("shelf", 0.15, "ply", 0.006, notches={"n": Notch(side, at, width, depth)}, **more)
+
+
+@pytest.mark.parametrize(
+    ("plates", "field", "said"),
+    [
+        ({"f": frame(0.293)}, "f.at", "inside the box"),
+        ({"f": frame(depth=0.017)}, "f.depth", "right panel"),
+        ({"s": Brace("shelf", 0.15, "ply", 0.0, depth_far=0.016)}, "s.depth_far", "right panel"),
+        ({"f": frame(window=Window(0.05, 0.1, 0.0, 4, 0.05))}, "f.window.height", "around the windows"),
+        ({"f": frame(window=Window(0.17, 0.1))}, "f.window.width", "rim"),
+        ({"s": shelf(), "f": frame(depth=0.006)}, "f.depth", "cross the groove of “s”"),
+        ({"s": shelf(), "r": rib(), "f": frame()}, "f.at", "in one point"),
+        ({"f": frame(0.15), "g": frame(0.16)}, "g.at", "two frames overlap"),
+        ({"b": bar(0.007)}, "b.at", "whole of it inside"),
+        ({"b": bar(also_at=0.014)}, "b.also_at", "whole of it inside"),
+        ({"b": bar(width=0.35)}, "b.width", "width of a bar"),
+        ({"s": shelf(0.3), "b": bar(0.3)}, "b.at", "lead it through a window"),
+        ({"r": rib(), "b": bar()}, "b.at", "lead it through a window"),
+        ({"a": bar(), "b": bar(0.1, 0.3, between="front and back")}, "b.at", "runs into “a”"),
+        ({"a": bar(), "b": bar(0.31, kind="dowel")}, "b.at", "runs into “a”"),
+        ({"s": bitten("top", 0.1)}, "s.notches.n.side", "faces"),
+        ({"s": bitten("left", 0.1)}, "s.notches.n.side", "in no groove"),
+        ({"s": bitten("back", 0.19)}, "s.notches.n.at", "on the edge"),
+        ({"s": bitten("back", 0.1, depth=0.281)}, "s.notches.n.depth", "rim"),
+        ({"s": bitten("back", 0.1, depth=0.12, window=Window(0.1, 0.1))}, "s.notches.n.depth", "window"),
+    ],
+)
+def test_what_cannot_stand_together_is_refused_with_its_reason(plates, field, said):
+    with pytest.raises(InputError) as refusal:
+        braced(**plates)
+    assert refusal.value.field == f"braces.{field}"
+    assert said in refusal.value.problem
+
+
+def test_two_notches_that_overlap_are_refused():
+    two = {"a": Notch("back", 0.08, 0.04, 0.03), "b": Notch("back", 0.11, 0.04, 0.03)}
+    with pytest.raises(InputError, match="runs into the notch “a”"):
+        braced(s=Brace("shelf", 0.15, "ply", notches=two))
+
+
+def test_a_front_that_leans_back_is_kept_clear_of():
+    def leaning(**plates):
+        named = {name: (plate, 0.015, 700.0) for name, plate in plates.items()}
+        return [fault.field for fault in brace_faults(INNER, THICKNESSES, named, 10.0)]
+
+    # At 10 degrees the front has come in by 0.4 x tan 10° = 70.5 mm at the ceiling.
+    assert leaning(f=frame(0.07)) == ["braces.f.at"]
+    assert leaning(f=frame(0.09)) == []
+    assert leaning(b=bar(0.3, 0.05)) == ["braces.b.at"]
+    assert leaning(b=bar(0.1, 0.1, between="front and back", depth=0.004)) == ["braces.b.depth"]
+    assert leaning(s=bitten("front", 0.1)) == ["braces.s.notches.n.side"]
+
+
+def test_a_dowel_passes_where_a_window_or_a_notch_leaves_it_room():
+    open_ = braced(r=rib(window=Window(0.1, 0.2, 0.02)), d=bar(0.2, 0.15, kind="dowel"))
+    assert open_.braces["d"].displaced == pytest.approx(pi * 0.015**2 * 0.2, rel=1e-12)
+    near = Window(0.2, 0.3, 0.1)
+    with pytest.raises(InputError, match="lead it through"):
+        braced(r=rib(window=near), d=bar(0.335, 0.235, kind="dowel"))  # in the square, outside the arc
+
+
+def test_windows_in_a_row_take_each_its_own():
+    one, three = (braced(f=frame(window=Window(0.1, 0.08, 0.01, n, 0.03))) for n in (1, 3))
+    taken = (0.1 * 0.08 - (4 - pi) * 0.01**2) * 0.015
+    assert_allclose(one.displaced - three.displaced, 2 * taken, rtol=0, atol=MICRO)
+    heights = [(low[1] - 0.022, high[1] - 0.022) for low, high, _ in three.braces["f"].windows]
+    assert_allclose(heights, [(0.05, 0.13), (0.16, 0.24), (0.27, 0.35)], rtol=1e-9)
+
+
+def test_a_leaning_front_shortens_a_shelf_and_bevels_it():
+    """Derived: the front's inner face lies tan 10° x height further back; the shelf's section is a trapezium."""
+    plate = braces(INNER, THICKNESSES, {"s": (shelf(depth=0.0), 0.015, 700.0)}, 10.0).braces["s"]
+    lean = np.tan(np.radians(10))
+    lower, upper = 0.3 - (0.15 - 0.0075) * lean, 0.3 - (0.15 + 0.0075) * lean
+    assert_allclose(plate.width, lower, rtol=1e-12)
+    assert_allclose(plate.volume, 0.2 * 0.015 * (lower + upper) / 2, rtol=1e-12)
 
 
 def test_all_bad_braces_are_told_at_once():
