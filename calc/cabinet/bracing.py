@@ -69,7 +69,7 @@ class BraceSolid:
 
 
 class Groove(NamedTuple):
-    """What an end takes out of a wall: the brace's `name`, the `body`; of a dowel a `round` hole within it."""
+    """What an end takes out of a wall: the brace's `name`, the `body`; of a dowel a `round` hole in it."""
 
     name: str
     body: Convex

@@ -42,8 +42,9 @@ _STEP = 1e-6  # m; how far beyond the end of a cut one looks for wood
 class Cut(NamedTuple):
     """Wood taken out of a panel for its mate: the `body`, between the corners `low` and `high` (x, y, z) [m].
 
-    `name` is the edge or the brace. `kind` is "rabbet", "groove", "slot", "notch" or "hole". `stopped`: the cut ends
-    inside the panel, so that the router must be lifted out or the end squared with a chisel.
+    `name` is the edge or the brace. `kind` is "rabbet", "groove", "slot", "notch" or "hole".
+    `stopped`: the cut ends inside the panel, so that the router must be lifted out or the end squared with
+    a chisel.
     """
 
     name: str

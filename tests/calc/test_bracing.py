@@ -288,7 +288,7 @@ def test_windows_in_a_row_take_each_its_own():
 
 
 def test_a_leaning_front_shortens_a_shelf_and_bevels_it():
-    """Derived: the front's inner face lies tan 10° x height further back; the shelf's section is a trapezium."""
+    """Derived: the inner face lies tan 10° x height further back, so the section is a trapezium."""
     plate = braces(INNER, THICKNESSES, {"s": (shelf(depth=0.0), 0.015, 700.0)}, 10.0).braces["s"]
     lean = np.tan(np.radians(10))
     lower, upper = 0.3 - (0.15 - 0.0075) * lean, 0.3 - (0.15 + 0.0075) * lean
