@@ -11,6 +11,7 @@ from calc.cabinet.layers import growth, layered, lined
 from calc.cabinet.openings import openings as placed_openings
 from calc.cabinet.panels import carcass as built_carcass
 from calc.cabinet.panels import grooved, gross_volume, walls_about
+from calc.cabinet.rounding import rounded
 from calc.cabinet.volume_ledger import inside_for_net, ledger
 from calc.errors import InputError, inputs_at
 from calc.evaluate_port import displaced, lengths, ports_called, tubes
@@ -55,6 +56,8 @@ def cabinet(project, chosen, place):
         bracing = bracing_in(carcass.inner)
         carcass = grooved(carcass, bracing.grooves)
         carcass = layered(carcass, layers, bracing.braces.values())
+        if made.rounding:
+            carcass = rounded(carcass, made.rounding, layers)
     gross = carcass.gross
     if box.Vb is None and tubes(box) and box.fb is not None:
         cut = _lengths_in_what_is_left(

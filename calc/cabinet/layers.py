@@ -51,7 +51,7 @@ def growth(layers, slope):
 
     `layers` is {name: (Layer-like, thickness [m], density [kg/m³])}.
     """
-    grown = _grown(layers)
+    grown = growth_of(layers)
     lean = radians(slope)
     deep = grown["back"] + grown["front"] / cos(lean) + grown["bottom"] * tan(lean)
     return grown["left"] + grown["right"], grown["top"] + grown["bottom"], deep
@@ -95,7 +95,8 @@ def _thick(layer, thickness):
     return thickness + (layer.soft or 0.0)
 
 
-def _grown(layers):
+def growth_of(layers):
+    """By how much skins bring each face out: {panel: thickness [m]}."""
     grown = dict.fromkeys(PANELS, 0.0)
     for layer, t, _ in layers.values():
         if layer.place == "outside":

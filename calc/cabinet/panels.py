@@ -109,6 +109,7 @@ class Carcass:
     finished : `outer` with all that is glued on outside [m].
     walls : the planes of its faces.
     layers : what is glued on inside and outside, by name: see `calc.cabinet.layers`.
+    rounded : half-spaces that leave what the router leaves of the front's edges.
     """
 
     outer: tuple
@@ -121,6 +122,7 @@ class Carcass:
     finished: tuple
     walls: "Walls"
     layers: dict = field(default_factory=dict)
+    rounded: tuple = ()
 
     def facing(self, panel):
         """The outer face of a panel as a `Facing`."""

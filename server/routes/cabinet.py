@@ -278,7 +278,18 @@ def drop_sheet(document, name, typed, result):
     return without(document, f"workshop.sheets.{name}")
 
 
+def round_edges(document, _, typed, result):
+    """Round the front's upright edges a little."""
+    return amend(document, {"cabinet.rounding": {"size": 0.006}})
+
+
+def square_edges(document, _, typed, result):
+    """Leave the front's edges as they are cut."""
+    return without(document, "cabinet.rounding")
+
+
 ACTIONS = {
+    "round": round_edges, "square": square_edges,
     "hold": hold, "use": use, "add-brace": add_brace, "drop-brace": drop_brace,
     "window": open_window, "add-thing": add_thing, "drop-thing": drop_thing, "add-sheet": add_sheet,
     "drop-sheet": drop_sheet, "mend": mend,

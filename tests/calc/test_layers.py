@@ -15,7 +15,10 @@ from calc.cabinet.layers import growth, layered, lined
 from calc.cabinet.panels import carcass, grooved
 from calc.cabinet.polyhedra import sums
 from calc.errors import InputError
+from calc.evaluate import evaluate
 from calc.project_cabinet import Brace, Layer
+from server.beginnings import demo
+from server.documents import amend, read_project
 from tests.calc.test_panels import INNER, boards, boxes, brace_sets, joints
 
 MICRO = 1e-15
@@ -180,3 +183,63 @@ def test_one_skin_on_a_leaning_front_is_its_face():
     assert set(skin.bevels) == {"front-top", "front-bottom"}
     assert_allclose(list(skin.bevels.values()), 10.0)
     assert_allclose(skin.length, box.outer[1] / cos(radians(10)) + 0.004 * tan(radians(10)), atol=1e-12)
+
+
+# --- Through the whole chain
+
+
+def pair(**edits):
+    return evaluate(read_project(amend(demo("reading_room"), edits)))
+
+
+def layer(panel, place, **more):
+    return {"cabinet.layers.more": {"panel": panel, "place": place, "sheet": "ply"} | more}
+
+
+def test_a_skin_moves_no_air_and_the_held_outside_is_the_finished_one():
+    bare, skinned = pair().cabinet, pair(**layer("left", "outside")).cabinet
+    t = bare.carcass.panels["left"].thickness
+    assert skinned.net == bare.net and skinned.carcass.inner == bare.carcass.inner
+    assert_allclose(skinned.carcass.finished[0], bare.carcass.outer[0] + t, atol=1e-12)
+    skin = skinned.carcass.layers["more"]
+    assert_allclose(skinned.mass - bare.mass, skin.mass, rtol=1e-9)
+    size = {"cabinet.size": dict(zip(("width", "height", "depth"), bare.carcass.outer, strict=True))}
+    held = pair(**{"cabinet.hold": "outer"} | size | layer("left", "outside")).cabinet
+    assert_allclose(held.carcass.finished, bare.carcass.outer, atol=1e-12)
+    assert_allclose(held.carcass.inner[0], bare.carcass.inner[0] - t, atol=1e-12)
+
+
+def test_a_lining_is_displaced_air_and_the_held_air_grows_for_it():
+    bare, lined = pair().cabinet, pair(**layer("back", "inside")).cabinet
+    taken = dict(lined.ledger.displaced)["more"]
+    assert 0 < taken == pytest.approx(bare.net - lined.net, abs=1e-12)
+    held = pair(**{"cabinet.hold": "volume"} | layer("back", "inside"))
+    assert_allclose(held.cabinet.net, held.cabinet.wanted, atol=1e-11)
+    assert_allclose(dict(held.cabinet.ledger.displaced)["more"], held.cabinet.carcass.layers["more"].volume)
+
+
+def test_a_laminated_board_thickens_its_panel_and_is_a_row_of_its_own():
+    """Both boards are cut as one: the same blank twice, and the joints count both."""
+    bare, thick = pair(), pair(**layer("front", "through"))
+    t = bare.cabinet.carcass.panels["front"].thickness
+    assert_allclose(thick.cabinet.carcass.panels["front"].thickness, 2 * t)
+    assert_allclose(thick.cabinet.carcass.outer[2], bare.cabinet.carcass.outer[2] + t, atol=1e-12)
+    (row,) = (row for row in thick.cut_list if "front" in row.names)
+    assert "more" in row.names and row.count == 4
+    assert_allclose(row.thickness, t)
+    assert "more" not in thick.cabinet.carcass.layers
+
+
+def test_a_skin_is_cut_from_its_sheet():
+    result = pair(**layer("top", "outside"))
+    (row,) = (row for row in result.cut_list if "more" in row.names)
+    skin = result.cabinet.carcass.layers["more"]
+    assert (row.length, row.width, row.sheet) == (skin.length, skin.width, "ply")
+
+
+def test_skins_thicker_than_the_held_outside_are_refused_at_the_size():
+    edits = {"cabinet.hold": "outer", "cabinet.size": {"width": 0.03, "height": 0.4, "depth": 0.3}}
+    skins = {f"cabinet.layers.s{n}": {"panel": "left", "sheet": "ply"} for n in range(2)}
+    with pytest.raises(InputError) as refusal:
+        pair(**edits | skins)
+    assert refusal.value.field == "cabinet.size.width"

@@ -126,6 +126,20 @@ def test_a_leaning_front_leaves_the_held_air_as_it_is(desk, moves):
     assert page.fields["cabinet.slope"].says == "must be an angle from 0° to 30° off upright; 6 is kept"
 
 
+def test_the_fronts_edges_are_rounded_and_left_square_again(desk):
+    sitting = desk()
+    before = sitting.result.cabinet.mass
+    page = sitting.type("cabinet", do="round:")
+    assert page.fields["cabinet.rounding.size"].value and sitting.result.cabinet.mass < before
+    sitting.type("cabinet", **{"cabinet.rounding.kind": "chamfer", "cabinet.rounding.along": "all"})
+    assert sitting.document["cabinet"]["rounding"]["along"] == "all"
+    page = sitting.refused("cabinet", **{"cabinet.rounding.size": "100"})
+    assert page.fields["cabinet.rounding.size"].says.startswith("reaches the air inside")
+    page = sitting.type("cabinet", do="square:")
+    assert "cabinet.rounding.size" not in page.fields
+    assert sitting.result.cabinet.mass == before
+
+
 def test_a_whole_form_without_script_changes_only_what_was_changed(desk):
     """Then every field is sent; a choice that stayed must not stand in the way of one that did not."""
     sitting = desk()
