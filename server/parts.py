@@ -1,13 +1,11 @@
 """One speaker as its parts: the body of each, where it goes when all is taken apart, and its facts."""
 
 from dataclasses import dataclass
-from math import cos, pi, sin
 
-from calc.cabinet.facing import facing
 from calc.evaluate_port import ports_called, tubes
 from server.drawings.profile import half_profile, profile, radiator_profile
-from server.drawings.shapes import mitre_lines, window_corners
-from server.drawings.surfaces import Surface, block, prism, round_surface, surface
+from server.drawings.solids import bored, brace_surface, circle, panel_surface, rounded_corners
+from server.drawings.surfaces import Surface, round_surface, surface
 from server.plates import all_openings, letters, recess_above
 
 STEP = 0.3
@@ -15,9 +13,6 @@ STEP = 0.3
 
 FAR = {"panel": 1.0, "port": 1.6, "driver": 1.9, "radiator": 1.9}
 """How many steps each kind moves along the way out through its panel."""
-
-CORNERS = 32
-"""Of a circle, where a hole is sawn out of a body."""
 
 
 @dataclass(frozen=True)
@@ -51,7 +46,7 @@ def parts(bench):
     found = []
     for name, solid in cabinet.carcass.panels.items():
         shape = panel_surface(cabinet.carcass, name, opened.get(name, ()))
-        away = tuple(-step * a for a in face_of(cabinet.carcass, name).inward)
+        away = tuple(-step * a for a in cabinet.carcass.facing(name).inward)
         found.append(_sawn(name, "panel", solid, named[name], shape, away, opened.get(name, ())))
     for name, solid in cabinet.braces.items():
         above = recess_above(bench, name)
@@ -65,104 +60,6 @@ def _sawn(name, kind, solid, letter, shape, move, openings):
     sizes = solid.length, solid.width, solid.thickness
     open_ = tuple((o.name, o.width, None if o.round else o.height) for o in openings)
     return Part(name, name.capitalize(), letter, kind, shape, move, sizes, solid.mass, open_)
-
-
-def face_of(carcass, panel):
-    """The `Facing` of a panel."""
-    return facing(panel, carcass.outer)
-
-
-def panel_surface(carcass, name, openings=()):
-    """The `Surface` of a panel with its joints, and what is open in it."""
-    solid = carcass.panels[name]
-    gaps = [block(cut.low, cut.high) for cut in solid.cuts]
-    gaps += [_wedge(solid, mitre) for mitre in mitre_lines(carcass, name)]
-    face = face_of(carcass, name)
-    for o in openings:
-        gaps += bores(o, face.at, solid.thickness)
-    return surface(block(solid.low, solid.high), tuple(gaps))
-
-
-def brace_surface(solid, openings=(), above=True):
-    """The `Surface` of a brace with its window and slots, and the seats in it."""
-    gaps = [block(cut.low, cut.high) for cut in solid.cuts]
-    corners = window_corners(solid)
-    if corners:
-        ring = rounded_corners(*corners[0], *corners[1], solid.window[2])
-        if solid.kind == "shelf":
-            base, run = [(u, v, solid.low[2]) for u, v in ring], (0.0, 0.0, solid.thickness)
-        else:
-            base, run = [(solid.low[0], u, v) for u, v in ring], (solid.thickness, 0.0, 0.0)
-        gaps.append(prism(base, run))
-    top, down = (solid.high[2], -1) if above else (solid.low[2], 1)
-    for o in openings:
-        gaps += bores(o, lambda x, y, depth: (x, y, top + down * depth), solid.thickness)
-    return surface(block(solid.low, solid.high), tuple(gaps))
-
-
-def bores(opening, at, thickness):
-    """What an opening takes from a panel: the hole, and its recess; `at` (x, y, depth) is their place."""
-    gaps = [_bored(opening_rim(opening), at, 0.0, thickness)]
-    if opening.recess:
-        diameter, depth = opening.recess
-        gaps.append(_bored(_circle(opening.x, opening.y, diameter / 2), at, 0.0, min(depth, thickness)))
-    return gaps
-
-
-def _bored(rim, at, start, end):
-    base, far = at(*rim[0], start), at(*rim[0], end)
-    run = tuple(b - a for a, b in zip(base, far, strict=True))
-    return prism([at(x, y, start) for x, y in rim], run)
-
-
-def opening_rim(opening):
-    """Corners (x, y) of an opening's outline. [m]"""
-    if opening.round:
-        return _circle(opening.x, opening.y, opening.width / 2)
-    half_x, half_y = opening.width / 2, opening.height / 2
-    x, y = opening.x, opening.y
-    return rounded_corners(x - half_x, y - half_y, x + half_x, y + half_y, 0.0)
-
-
-def _circle(x, y, radius):
-    turns = [2 * pi * n / CORNERS for n in range(CORNERS)]
-    return [(x + radius * cos(turn), y + radius * sin(turn)) for turn in turns]
-
-
-def rounded_corners(u0, v0, u1, v1, radius):
-    """Corners of a rectangle, each rounded one as five points."""
-    r = min(radius, (u1 - u0) / 2, (v1 - v0) / 2)
-    if r <= 0:
-        return [(u0, v0), (u1, v0), (u1, v1), (u0, v1)]
-    middles = ((u1 - r, v0 + r), (u1 - r, v1 - r), (u0 + r, v1 - r), (u0 + r, v0 + r))
-    return [
-        (u + r * sin(pi / 2 * (n + k / 4)), v - r * cos(pi / 2 * (n + k / 4)))
-        for n, (u, v) in enumerate(middles)
-        for k in range(5)
-    ]
-
-
-def _wedge(solid, mitre):
-    """What a mitre saws off, as a body that reaches well past the panel."""
-    u, v, outer, inner = mitre
-    reach = 4 * max(b - a for a, b in zip(solid.low, solid.high, strict=True))
-    along = (inner[0] - outer[0], inner[1] - outer[1])
-    length = (along[0] ** 2 + along[1] ** 2) ** 0.5
-    along = (along[0] / length * reach, along[1] / length * reach)
-    away = (-along[1], along[0])
-    middle = [(solid.low[a] + solid.high[a]) / 2 for a in (u, v)]
-    if away[0] * (middle[0] - outer[0]) + away[1] * (middle[1] - outer[1]) > 0:
-        away = (along[1], -along[0])
-    ends = [(outer[0] - along[0], outer[1] - along[1]), (outer[0] + along[0], outer[1] + along[1])]
-    quad = [*ends, *[(p + away[0], q + away[1]) for p, q in reversed(ends)]]
-    w = 3 - u - v
-    base, run = [], [0.0, 0.0, 0.0]
-    run[w] = solid.high[w] - solid.low[w] + 2 * reach
-    for p, q in quad:
-        point = [0.0, 0.0, 0.0]
-        point[u], point[v], point[w] = p, q, solid.low[w] - reach
-        base.append(point)
-    return prism(base, run)
 
 
 # What is bought ---------------------------------------------------------------------------------------
@@ -197,7 +94,7 @@ def _drivers(bench, step):
         else:
             continue
         if wall is None:
-            face = face_of(cabinet.carcass, each.panel)
+            face = cabinet.carcass.facing(each.panel)
             at, away = face.at, tuple(-a for a in face.inward)
         else:
             top, down = _shelf_face(cabinet.braces[wall], faces)
@@ -235,7 +132,7 @@ def _ports(bench, step):
         for n, each in enumerate(mouths, 1):
             if not length:
                 continue
-            face = face_of(cabinet.carcass, each.panel)
+            face = cabinet.carcass.facing(each.panel)
             title = ports_called(of, 1).capitalize() + (f" {n}" if len(mouths) > 1 else "")
             yield Part(
                 each.name, title, "", "port", _tube(each, port, face, length),
@@ -248,11 +145,11 @@ def _tube(mouth, port, face, length):
     """A tube or a duct at the opening `mouth`, open at both ends; one along the floor has none of its own."""
     wall = max(port.wall, 5e-4)
     if mouth.round:
-        outer, inner = (_circle(mouth.x, mouth.y, mouth.width / 2 - inset) for inset in (0.0, wall))
+        outer, inner = (circle(mouth.x, mouth.y, mouth.width / 2 - inset) for inset in (0.0, wall))
     else:
         x0, x1 = mouth.x - mouth.width / 2, mouth.x + mouth.width / 2
         y0, y1 = mouth.y - mouth.height / 2, mouth.y + mouth.height / 2
         below = 0.0 if port.shape.along_wall else wall
         outer = rounded_corners(x0 - wall, y0 - below, x1 + wall, y1 + wall, 0.0)
         inner = rounded_corners(x0, y0, x1, y1, 0.0)
-    return surface(_bored(outer, face.at, 0.0, length), (_bored(inner, face.at, -wall, length + wall),))
+    return surface(bored(outer, face.at, 0.0, length), (bored(inner, face.at, -wall, length + wall),))

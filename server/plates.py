@@ -44,14 +44,12 @@ def cabinet_section(bench, ask):
 
 def cabinet_three_views(bench, parts):
     """The cabinet from the front, from the side and from above, to scale on paper."""
-    from server.drawings.surfaces import block, surface
+    from server.drawings.solids import air_surface
     from server.drawings.three_views import Marks, Place, three_views
-    from server.parts import face_of
 
     cabinet = bench.result.cabinet
-    low, high = inside(cabinet.carcass)
     places = [
-        Place(panel, face_of(cabinet.carcass, panel).at(o.x, o.y), o.width, None if o.round else o.height)
+        Place(panel, cabinet.carcass.facing(panel).at(o.x, o.y), o.width, None if o.round else o.height)
         for panel in ("front", "back")
         for o in cabinet_openings(bench, panel)
     ]
@@ -61,7 +59,7 @@ def cabinet_three_views(bench, parts):
     )
     return three_views(
         parts,
-        surface(block(low, high)),
+        air_surface(cabinet.carcass),
         places,
         marks,
         lengths(bench),

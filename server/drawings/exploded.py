@@ -1,9 +1,10 @@
 """The cabinet in oblique view: every panel moved away from the middle, or only its front lifted off."""
 
-from math import cos, hypot, pi, sin
+from functools import partial
 
 from server.drawings.plate import Plate
-from server.drawings.shapes import FACING, RIGHT, UP, mitre_lines, oblique_faces, window_corners
+from server.drawings.shapes import FACING, RIGHT, UP, oblique_faces, window_corners
+from server.drawings.solids import brace_surface, opening_rim, panel_surface, recess_rim
 
 WIDTH = 1100
 ORDER = ("back", "left", "bottom", "braces", "right", "top", "front")
@@ -153,13 +154,10 @@ class _Oblique:
                 self.panel(name)
 
     def panel(self, name):
-        solid = self.carcass.panels[name]
-        cuts = tuple((cut.low, cut.high) for cut in solid.cuts)
-        faces = oblique_faces(solid.low, solid.high, cuts, mitre_lines(self.carcass, name))
-        self.faces(faces, name, PLIES[name])
+        self.faces(panel_surface(self.carcass, name), name, PLIES[name])
         self.draw_openings(name)
 
-    def faces(self, faces, name, plies):
+    def faces(self, shape, name, plies):
         axis = FACING[name][0] if name in self.moves else 0
         move = self.moves.get(name, 0.0) * self.scale
         right = self.shift[0] + move * (1.0, RIGHT, 0.0)[axis]
@@ -171,85 +169,54 @@ class _Oblique:
                 [f"{right + x * s + y * su:.1f} {down - z * s - y * sv:.1f}" for x, y, z in corners]
             )
 
-        for face in faces:
-            outline = "Z".join([line(loop) for loop in face.loops]) + "Z"
-            if face.side == "front" and plies:
-                self.plate.path("cutface", outline, plies)
-                continue
-            self.plate.path("face" if face.strokes is None else "pw", outline)
-            if face.side in ("right", "mitre"):
+        for face in oblique_faces(shape):
+            outline = "Z".join([line(piece) for piece in face.pieces]) + "Z"
+            front, up = face.normal[1] < -0.8, face.normal[2] > 0.99
+            self.plate.path("pw", outline)
+            if front and plies:
+                self.plate.path("none", outline, plies)
+            elif not front and not up:
                 self.plate.path("none", outline, "slant", faint=True)
             if face.strokes:
                 self.plate.path("o", "".join([line(stroke) for stroke in face.strokes]))
 
     def draw_openings(self, name):
         """Holes in the face that shows: the front's outer one, the back's inner one."""
-        solid = self.carcass.panels[name]
+        place, thickness = self.carcass.facing(name).at, self.carcass.panels[name].thickness
+
+        def at(x, y, depth):
+            return self.at(self.moved(name, place(x, y, depth)))
+
+        near, far = (0.0, thickness) if name == "front" else (thickness, 0.0)
         for o in self.openings.get(name, ()):
-            x, y = self.at(self.moved(name, (o.x, solid.low[1], o.y)))
-            s = self.scale
+            rim = opening_rim(o)
             if not o.known:
-                self.plate.circle("hid", x, y, o.width * s / 2)
-                continue
-            depth = solid.thickness
-            if o.recess and name == "front":
-                self.plate.circle("o", x, y, o.recess[0] * s / 2)
-                self.bore(x, y, o.recess[0] / 2, o.recess[1], "face")
-                x, y = x + RIGHT * o.recess[1] * s, y - UP * o.recess[1] * s
-                depth -= o.recess[1]
-            if o.round:
-                self.plate.circle("leaf", x, y, o.width * s / 2)
-                self.bore(x, y, o.width / 2, depth, "face")
+                self.plate.polygon("hid", [at(x, y, near) for x, y in rim])
+            elif o.recess and name == "front":
+                floor = min(o.recess[1], thickness)
+                hole = partial(self.bore, rim, at, floor, far)
+                self.bore(recess_rim(o), at, near, floor, "face", hole)
             else:
-                self.slot(x, y, o.width * s / 2, o.height * s / 2, depth * s)
+                self.bore(rim, at, near, far)
 
-    def bore(self, x, y, radius, depth, kind):
-        """The wall of a round hole that shows: what is left of its mouth beside its far end."""
-        r, dx, dy = radius * self.scale, RIGHT * depth * self.scale, -UP * depth * self.scale
-        gap = hypot(dx, dy)
-        if gap >= 2 * r or gap < 1e-6:
-            return
-        half = (r * r - gap * gap / 4) ** 0.5
-        mx, my, ux, uy = x + dx / 2, y + dy / 2, -dy / gap, dx / gap
-        a, b = (mx + ux * half, my + uy * half), (mx - ux * half, my - uy * half)
-        self.plate.path(
-            kind,
-            f"M{a[0]:.1f} {a[1]:.1f}A{r:.1f} {r:.1f} 0 1 1 {b[0]:.1f} {b[1]:.1f}"
-            f"A{r:.1f} {r:.1f} 0 0 0 {a[0]:.1f} {a[1]:.1f}Z",
-        )
+    def bore(self, rim, at, near, far, kind="leaf", within=None):
+        """A hole's wall as far as it shows: its near rim, and in it its far one, or the floor of a recess."""
+        ring, end = ([at(x, y, depth) for x, y in rim] for depth in (near, far))
 
-    def slot(self, x, y, half_x, half_y, depth):
-        dx, dy = min(RIGHT * depth, 2 * half_x), min(UP * depth, 2 * half_y)
-        self.plate.rect("leaf", x - half_x, y - half_y, x + half_x, y + half_y)
-        left, low = x - half_x, y + half_y
-        wall = [(left, y - half_y), (left, low), (left + dx, low - dy), (left + dx, y - half_y)]
-        self.plate.polygon("face", wall)
-        self.plate.polygon(
-            "face", [(left, low), (x + half_x, low), (x + half_x, low - dy), (left + dx, low - dy)]
-        )
+        def bottom():
+            self.plate.polygon(kind, end)
+            if within:
+                within()
+
+        self.plate.polygon("face", ring)
+        self.plate.clipped(ring, bottom)
+        self.plate.polygon("o", ring)
 
     def draw_braces(self):
-        """Braces in place, each with its window and its slots."""
+        """Braces in place, each with its window, its slots and the holes for its drivers."""
         for brace in sorted(self.braces.values(), key=lambda b: (b.kind == "shelf", b.low[2], b.low[0])):
-            cuts = tuple((cut.low, cut.high) for cut in brace.cuts)
-            self.faces(oblique_faces(brace.low, brace.high, cuts), None, PLIES[brace.kind])
-            self.window(brace)
-
-    def window(self, brace):
-        """A brace's window or the holes for its drivers, and in each the far edge of its wall."""
-        corners = window_corners(brace)
-        rings = [_ring(*corners[0], *corners[1], brace.window[2])] if corners else []
-        rings += [_circle(o.x, o.y, o.width / 2) for o in self.openings.get(brace.name, ()) if o.known]
-        for ring in rings:
-            if brace.kind == "shelf":
-                near = [self.at((u, v, brace.high[2])) for u, v in ring]
-                far = [self.at((u, v, brace.low[2])) for u, v in ring]
-            else:
-                near = [self.at((brace.high[0], u, v)) for u, v in ring]
-                far = [self.at((brace.low[0], u, v)) for u, v in ring]
-            self.plate.polygon("face", near)
-            self.plate.clipped(near, lambda far=far: self.plate.polygon("leaf", far))
-            self.plate.polygon("o", near)
+            known = [o for o in self.openings.get(brace.name, ()) if o.known]
+            self.faces(brace_surface(brace, known), None, PLIES[brace.kind])
 
     # Exploded -----------------------------------------------------------------------------------------
 
@@ -429,25 +396,3 @@ class _Oblique:
             else:
                 self.plate.spot(name, column, 1, (x, level))
         return column
-
-
-def _ring(u0, v0, u1, v1, radius):
-    """Corners of a window, each rounded one as five points."""
-    r = min(radius, (u1 - u0) / 2, (v1 - v0) / 2)
-    if r <= 0:
-        return [(u0, v0), (u1, v0), (u1, v1), (u0, v1)]
-    points = []
-    for cu, cv, start in ((u1 - r, v0 + r, 0), (u1 - r, v1 - r, 1), (u0 + r, v1 - r, 2), (u0 + r, v0 + r, 3)):
-        for du, dv in _ARC:
-            for _ in range(start):
-                du, dv = -dv, du
-            points.append((cu + r * du, cv + r * dv))
-    return points
-
-
-def _circle(x, y, radius, steps=48):
-    turns = [2 * pi * n / steps for n in range(steps)]
-    return [(x + radius * cos(turn), y + radius * sin(turn)) for turn in turns]
-
-
-_ARC = [(sin(angle), -cos(angle)) for angle in (0, pi / 8, pi / 4, 3 * pi / 8, pi / 2)]

@@ -78,6 +78,12 @@ class Plate:
         draw()
         self.marks.append("</g>")
 
+    def turned(self, degrees, x, y, draw):
+        """What `draw` draws, turned to the right about (x, y)."""
+        self.marks.append(f'<g transform="rotate({degrees:.4f} {x:.2f} {y:.2f})">')
+        draw()
+        self.marks.append("</g>")
+
     def circle(self, kind, x, y, radius, fill=None):
         self.marks.append(
             f'<circle class="{kind}"{self._fill(fill)} cx="{x:.1f}" cy="{y:.1f}" r="{radius:.1f}"/>'

@@ -1,12 +1,15 @@
 """The section: the cabinet sawn through the middle, seen from the right, its front at the left."""
 
-from math import ceil
+from functools import partial
+from math import ceil, cos, radians, sin
 from re import sub
 from typing import NamedTuple
 
 from server.drawings.plate import Plate, rounded, spread
 from server.drawings.profile import half_profile, inner_lines, profile, radiator_profile
-from server.drawings.shapes import inside, section_outline, window_corners
+from server.drawings.shapes import inside, window_corners
+from server.drawings.solids import air_surface, bored, brace_surface
+from server.drawings.surfaces import block, faces_of, sawn, surface
 
 WIDTH, TOP, BELOW = 1100, 62, 136
 MARGIN = 300  # left free on either side for values
@@ -103,6 +106,7 @@ class _Section:
         self.left = (WIDTH - self.D * self.scale) / 2
         self.up = TOP + (height - TOP - BELOW - tall) / 2
         self.plate = Plate(name, WIDTH, height)
+        self.lean = 0.0  # how far what is being drawn leans back [rad]
         self.taken = []  # rectangles in px where no value should stand
         self.beside = []  # values for the margins: (name, side, y of the anchor, x where its leader starts)
 
@@ -120,7 +124,24 @@ class _Section:
         self.plate.rect(kind, self.x(y0), self.y(z1), self.x(y1), self.y(z0), fill, faint)
 
     def occupy(self, y0, z0, y1, z1):
-        self.taken.append((self.x(y0), self.y(z1), self.x(y1), self.y(z0)))
+        corners = [self.leant(self.x(y), self.y(z)) for y in (y0, y1) for z in (z0, z1)]
+        xs, ys = zip(*corners, strict=True)
+        self.taken.append((min(xs), min(ys), max(xs), max(ys)))
+
+    def on(self, panel, draw):
+        """Draw what sits in the front or the back, upright as if the front did not lean back with it."""
+        if panel != "front" or not self.carcass.slope:
+            draw()
+            return
+        self.lean = radians(self.carcass.slope)
+        self.plate.turned(self.carcass.slope, self.x(0), self.y(0), draw)
+        self.lean = 0.0
+
+    def leant(self, x, y):
+        """Where a point of the paper comes to lie, if what is drawn leans back."""
+        along, up = x - self.x(0), self.y(0) - y
+        c, s = cos(self.lean), sin(self.lean)
+        return self.x(0) + along * c + up * s, self.y(0) - up * c + along * s
 
     def wants(self, name):
         return self.ask is None or name in self.ask
@@ -131,11 +152,13 @@ class _Section:
         self.draw_braces()
         self.panels()
         for bore in self.bores:
-            self.draw_port(bore)
+            self.on(bore.port.panel, partial(self.draw_port, bore))
         for name in sorted(self.seats, key=lambda seat: -self.seats[seat].y):
-            self.driver(name)
-        self.radiators()
-        self.draw_holes()
+            self.on("front" if self.seats[name].wall is None else None, partial(self.driver, name))
+        if self.radiator:
+            self.on(self.radiator.panel, self.radiators)
+        for hole in self.holes:
+            self.on(hole.panel, partial(self.draw_hole, hole))
         for corners in self.clashes:
             self.plate.clash(self.at(corners))
         self.sizes()
@@ -146,16 +169,29 @@ class _Section:
     # The box --------------------------------------------------------------------------------------------
 
     def air(self):
-        self.box("none", self.low[1], self.low[2], self.high[1], self.high[2], "dots", faint=True)
+        loops = sawn(air_surface(self.carcass), 0, self.carcass.outer[0] / 2)
+        self.within = [(self.x(y), self.y(z)) for _, y, z in loops[0]]
+        self.plate.polygon("none", self.within, "dots", faint=True)
 
     def panels(self):
         for name, plies in (("front", "plyv"), ("back", "plyv"), ("top", "plyh"), ("bottom", "plyh")):
-            loops = section_outline(self.carcass, name, self.openings(name))
-            self.plate.shapes("cutface", [self.at(loop) for loop in loops], plies)
+            panel, wide = self.carcass.panels[name], self.carcass.outer[0]
+            gaps = [faces_of(cut.body) for cut in panel.cuts]
+            for y0, z0, y1, z1 in self.openings(name):
+                gaps.append(self.slot(name, wide, y0, z0, y1, z1))
+            loops = sawn(surface(faces_of(panel.body), tuple(gaps)), 0, wide / 2)
+            self.plate.shapes("cutface", [self.at([(y, z) for _, y, z in loop]) for loop in loops], plies)
+
+    def slot(self, panel, wide, y0, z0, y1, z1):
+        """What an opening takes out, across the whole cabinet; that of a front leans back with it."""
+        if panel != "front":
+            return block((-1.0, y0, z0), (wide + 1.0, y1, z1))
+        rim = ((-1.0, z0), (wide + 1.0, z0), (wide + 1.0, z1), (-1.0, z1))
+        return bored(rim, self.carcass.facing("front").at, y0, y1)
 
     def openings(self, panel):
-        panel_solid = self.carcass.panels[panel]
-        y0, y1 = panel_solid.low[1], panel_solid.high[1]
+        solid = self.carcass.panels[panel]
+        y0, y1 = (0.0, solid.thickness) if panel == "front" else (solid.low[1], solid.high[1])
         found = [
             (y0, z0, y1, z1) for where, z0, z1 in self.mouths() if where == panel
         ] + [
@@ -212,26 +248,24 @@ class _Section:
             window = window_corners(brace)
             if brace.kind == "shelf":
                 self.occupy(y0, z0, y1, z1)
-                if window is None:
-                    self.box("cutface", y0, z0, y1, z1, "plyh")
-                    continue
-                (_, w0), (_, w1) = window
-                self.box("pad", w0, z0, w1, z1)
-                self.box("cutface", y0, z0, w0, z1, "plyh")
-                self.box("cutface", w1, z0, y1, z1, "plyh")
-                for z in (z0, z1):
-                    self.plate.line("hid", (self.x(w0), self.y(z)), (self.x(w1), self.y(z)))
+                if window:
+                    (_, w0), (_, w1) = window
+                    self.box("pad", w0, z0, w1, z1)
+                    for z in (z0, z1):
+                        self.plate.line("hid", (self.x(w0), self.y(z)), (self.x(w1), self.y(z)))
+                loops = [
+                    self.at([(y, z) for _, y, z in loop]) for loop in sawn(brace_surface(brace), 0, middle)
+                ]
+                self.plate.clipped(self.within, partial(self.plate.shapes, "cutface", loops, "plyh"))
             elif brace.low[0] > middle:  # sawn off with the near half
                 for rect in [(y0, z0, y1, z1)] + ([(*window[0], *window[1])] if window else []):
-                    self.box("hid", *rect)
+                    self.plate.clipped(self.within, partial(self.box, "hid", *rect))
                 self.plate.note("A dashed plate stands in the half that is sawn off.")
             else:
-                self.rib(brace, window)
+                self.plate.clipped(self.within, partial(self.rib, brace, window))
 
     def rib(self, brace, window):
         (_, y0, z0), (_, y1, z1) = brace.low, brace.high
-        y0, y1 = max(y0, self.low[1]), min(y1, self.high[1])
-        z0, z1 = max(z0, self.low[2]), min(z1, self.high[2])
         self.box("face", y0, z0, y1, z1)
         self.box("none", y0, z0, y1, z1, "grainv", faint=True)
         if window:
@@ -240,16 +274,15 @@ class _Section:
             self.plate.path("leaf", d)
             self.plate.path("none", d, "dots", faint=True)
 
-    def draw_holes(self):
-        for hole in self.holes:
-            back = hole.panel == "back"
-            face, out = (self.D, 1) if back else (0.0, -1)
-            plate_z = min(0.55 * hole.height + 0.006, self.H / 2)
-            y0, y1 = sorted((face, face + out * 0.004))
-            self.box("leaf", y0, hole.y - plate_z, y1, hole.y + plate_z)
-            for z in (-0.2, 0.2):
-                self.plate.circle("leaf", self.x(face + out * 0.008), self.y(hole.y + z * hole.height), 5)
-            self.offer(f"hole.{hole.name}", back, self.y(hole.y), self.x(face) + out * 20)
+    def draw_hole(self, hole):
+        back = hole.panel == "back"
+        face, out = (self.D, 1) if back else (0.0, -1)
+        plate_z = min(0.55 * hole.height + 0.006, self.H / 2)
+        y0, y1 = sorted((face, face + out * 0.004))
+        self.box("leaf", y0, hole.y - plate_z, y1, hole.y + plate_z)
+        for z in (-0.2, 0.2):
+            self.plate.circle("leaf", self.x(face + out * 0.008), self.y(hole.y + z * hole.height), 5)
+        self.offer(f"hole.{hole.name}", back, self.y(hole.y), self.x(face) + out * 20)
 
     # Port -----------------------------------------------------------------------------------------------
 
@@ -478,6 +511,7 @@ class _Section:
     def offer(self, name, right, y, x):
         """Note a value for the margin; its leader starts level at (x, y)."""
         if self.wants(name):
+            x, y = self.leant(x, y)
             self.beside.append((name, right, y, x))
 
     def values_beside(self):

@@ -55,6 +55,11 @@ def prism(base, run):
     return (base, top, *ends)
 
 
+def faces_of(convex):
+    """The faces of a `calc.cabinet.polyhedra.Convex`."""
+    return tuple(tuple(convex.corners[n] for n in ring) for _, ring in convex.faces)
+
+
 @lru_cache(maxsize=512)  # a change moves some parts; the others come back as they were
 def surface(body, holes=()):
     """The `Surface` of a body less the holes.

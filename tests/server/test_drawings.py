@@ -26,7 +26,9 @@ from server.drawings.openings import openings
 from server.drawings.panel import panel
 from server.drawings.plate import Plate
 from server.drawings.section import section
-from server.drawings.shapes import RIGHT, UP, mitre_lines, oblique_faces, outline, section_outline
+from server.drawings.shapes import RIGHT, UP, oblique_faces
+from server.drawings.solids import panel_surface
+from server.drawings.surfaces import sawn
 
 SHEET = set(
     re.findall(r"\.([a-z][a-z0-9-]*)", (Path(__file__).parents[2] / "static" / "app.css").read_text())
@@ -298,25 +300,25 @@ def test_what_people_typed_is_escaped(worked):
 # Shapes -------------------------------------------------------------------------------------------------
 
 
-def test_an_outline_loses_what_is_cut_and_counts_an_overlap_once():
-    loops = outline((0, 0, 10, 6), [(0, 0, 2, 6), (1, 0, 3, 1), (4, 2, 6, 4), (9, 5, 20, 20)])
-    # 60 less 12, less the 1 x 1 of the second cut that the first left, less 4 inside, less 1 x 1 in a corner.
-    assert sum(area(loop) for loop in loops) == pytest.approx(60 - 12 - 1 - 4 - 1)
+def outlines(walls, name):
+    """A panel sawn through in the middle of the cabinet: (y, z) of each outline. [m]"""
+    loops = sawn(panel_surface(walls, name), 0, walls.outer[0] / 2)
+    return [[(y, z) for _, y, z in loop] for loop in loops]
 
 
 def test_the_section_of_the_back_and_the_sides_it_sits_in(worked):
     """Rabbet 9 deep for a 12 mm back: its section reaches from 9 to 427 mm, flush with the rear."""
     walls, _ = worked
-    (back,) = section_outline(walls, "back")
+    (back,) = outlines(walls, "back")
     assert min(z for _, z in back) == pytest.approx(0.009)
     assert max(z for _, z in back) == pytest.approx(0.427)
-    (top,) = section_outline(walls, "top")
+    (top,) = outlines(walls, "top")
     assert abs(area(top)) == pytest.approx(0.312 * 0.018 - 0.012 * 0.009)
 
 
 def test_mitred_panels_meet_on_the_line_from_corner_to_corner():
     walls, _ = box((0.2, 0.3, 0.25), {**THICKNESSES, "top": 0.012}, all_mitred())
-    (top,), (front_panel,) = (section_outline(walls, name) for name in ("top", "front"))
+    (top,), (front_panel,) = (outlines(walls, name) for name in ("top", "front"))
     corner, inside = (0.0, walls.outer[1]), (0.025, walls.outer[1] - 0.012)
     for loop in (top, front_panel):
         for point in (corner, inside):
@@ -326,9 +328,7 @@ def test_mitred_panels_meet_on_the_line_from_corner_to_corner():
 
 
 def faces_of(walls, name):
-    solid = walls.panels[name]
-    cuts = tuple((cut.low, cut.high) for cut in solid.cuts)
-    return oblique_faces(solid.low, solid.high, cuts, mitre_lines(walls, name))
+    return oblique_faces(panel_surface(walls, name))
 
 
 FLAT = {"front": (0, 2), "right": (1, 2), "top": (0, 1)}
@@ -342,8 +342,9 @@ def test_faces_that_look_one_way_cover_the_whole_panel_once(name):
     solid = walls.panels[name]
     size = [b - a for a, b in zip(solid.low, solid.high, strict=True)]
     for side, (u, v) in FLAT.items():
-        faces = [face for face in faces_of(walls, name) if face.side == side]
-        total = sum(abs(sum(area([(p[u], p[v]) for p in loop]) for loop in face.loops)) for face in faces)
+        axis = 3 - u - v
+        faces = [face for face in faces_of(walls, name) if abs(face.normal[axis]) > 0.99]
+        total = sum(abs(area([(p[u], p[v]) for p in piece])) for face in faces for piece in face.pieces)
         assert total == pytest.approx(size[u] * size[v] - _bored_through(solid, u, v)), side
 
 
@@ -381,8 +382,8 @@ def test_no_face_is_drawn_over_a_nearer_one(edges):
                         compared += 1
                         assert _depth(late, point) <= _depth(early, point) + 1e-9, (
                             name,
-                            early.side,
-                            late.side,
+                            early.normal,
+                            late.normal,
                         )
     assert compared > 3
 
@@ -393,7 +394,7 @@ def _flat(point):
 
 def _samples(face):
     """Points of the picture well inside the face."""
-    flat = [[_flat(p) for p in loop] for loop in face.loops]
+    flat = [[_flat(p) for p in piece] for piece in face.pieces]
     us, vs = [[p[a] for loop in flat for p in loop] for a in (0, 1)]
     for i in range(1, 12):
         for j in range(1, 12):
@@ -404,8 +405,8 @@ def _samples(face):
 
 def _covers(face, point):
     inside = False
-    for loop in face.loops:
-        flat = [_flat(p) for p in loop]
+    for piece in face.pieces:
+        flat = [_flat(p) for p in piece]
         for a, b in zip(flat, flat[1:] + flat[:1], strict=True):
             if (a[1] > point[1]) != (b[1] > point[1]):
                 crossing = a[0] + (point[1] - a[1]) / (b[1] - a[1]) * (b[0] - a[0])
@@ -415,15 +416,10 @@ def _covers(face, point):
 
 def _depth(face, point):
     """How far back (y) the face's plane lies under a point of the picture."""
-    p, q, r = face.loops[0][0], face.loops[0][1], face.loops[0][2]
-    normal = _cross([b - a for a, b in zip(p, q, strict=True)], [b - a for a, b in zip(p, r, strict=True)])
+    p, normal = face.pieces[0][0], face.normal
     # (u - RIGHT y, y, v - UP y) on the plane.
     start = normal[0] * (point[0] - p[0]) - normal[1] * p[1] + normal[2] * (point[1] - p[2])
     return start / (RIGHT * normal[0] - normal[1] + UP * normal[2])
-
-
-def _cross(a, b):
-    return (a[1] * b[2] - a[2] * b[1], a[2] * b[0] - a[0] * b[2], a[0] * b[1] - a[1] * b[0])
 
 
 # Section --------------------------------------------------------------------------------------------------

@@ -1,0 +1,88 @@
+"""The parts of a cabinet as surfaces: panels with their joints and openings, braces with their windows."""
+
+from math import cos, pi, sin
+
+from server.drawings.shapes import window_corners
+from server.drawings.surfaces import block, faces_of, prism, surface
+
+CORNERS = 32
+"""Of a circle, where a hole is sawn out of a body."""
+
+
+def panel_surface(carcass, name, openings=()):
+    """The `Surface` of a panel with its joints, and what is open in it."""
+    solid, face = carcass.panels[name], carcass.facing(name)
+    gaps = [faces_of(cut.body) for cut in solid.cuts]
+    for o in openings:
+        gaps += bores(o, face.at, solid.thickness)
+    return surface(faces_of(solid.body), tuple(gaps))
+
+
+def brace_surface(solid, openings=(), above=True):
+    """The `Surface` of a brace with its window and slots, and the seats in it."""
+    gaps = [block(cut.low, cut.high) for cut in solid.cuts]
+    corners = window_corners(solid)
+    if corners:
+        ring = rounded_corners(*corners[0], *corners[1], solid.window[2])
+        if solid.kind == "shelf":
+            base, run = [(u, v, solid.low[2]) for u, v in ring], (0.0, 0.0, solid.thickness)
+        else:
+            base, run = [(solid.low[0], u, v) for u, v in ring], (solid.thickness, 0.0, 0.0)
+        gaps.append(prism(base, run))
+    top, down = (solid.high[2], -1) if above else (solid.low[2], 1)
+    for o in openings:
+        gaps += bores(o, lambda x, y, depth: (x, y, top + down * depth), solid.thickness)
+    return surface(block(solid.low, solid.high), tuple(gaps))
+
+
+def air_surface(carcass):
+    """The `Surface` of the inside, wall to wall."""
+    return surface(faces_of(carcass.air))
+
+
+def bores(opening, at, thickness):
+    """What an opening takes from a panel: the hole, and its recess; `at` (x, y, depth) is their place."""
+    gaps = [bored(opening_rim(opening), at, 0.0, thickness)]
+    if opening.recess:
+        gaps.append(bored(recess_rim(opening), at, 0.0, min(opening.recess[1], thickness)))
+    return gaps
+
+
+def bored(rim, at, start, end):
+    """The body over the outline `rim` from one depth to another. [m]"""
+    base, far = at(*rim[0], start), at(*rim[0], end)
+    run = tuple(b - a for a, b in zip(base, far, strict=True))
+    return prism([at(x, y, start) for x, y in rim], run)
+
+
+def opening_rim(opening):
+    """Corners (x, y) of an opening's outline. [m]"""
+    if opening.round:
+        return circle(opening.x, opening.y, opening.width / 2)
+    half_x, half_y = opening.width / 2, opening.height / 2
+    x, y = opening.x, opening.y
+    return rounded_corners(x - half_x, y - half_y, x + half_x, y + half_y, 0.0)
+
+
+def recess_rim(opening):
+    """Corners (x, y) of the outline of its recess. [m]"""
+    return circle(opening.x, opening.y, opening.recess[0] / 2)
+
+
+def circle(x, y, radius):
+    """Corners of a circle."""
+    turns = [2 * pi * n / CORNERS for n in range(CORNERS)]
+    return [(x + radius * cos(turn), y + radius * sin(turn)) for turn in turns]
+
+
+def rounded_corners(u0, v0, u1, v1, radius):
+    """Corners of a rectangle, each rounded one as five points."""
+    r = min(radius, (u1 - u0) / 2, (v1 - v0) / 2)
+    if r <= 0:
+        return [(u0, v0), (u1, v0), (u1, v1), (u0, v1)]
+    middles = ((u1 - r, v0 + r), (u1 - r, v1 - r), (u0 + r, v1 - r), (u0 + r, v0 + r))
+    return [
+        (u + r * sin(pi / 2 * (n + k / 4)), v - r * cos(pi / 2 * (n + k / 4)))
+        for n, (u, v) in enumerate(middles)
+        for k in range(5)
+    ]
