@@ -66,6 +66,12 @@ class _Brace(Board):
         )
         return columns, levels
 
+    def blank(self):
+        low, high = self.solid.low, self.solid.high
+        corners = (self.x(low[self.u]), self.y(low[self.v]), self.x(high[self.u]), self.y(high[self.v]))
+        self.plate.rect("face", *corners)
+        self.plate.rect("none", *corners, self.grain, faint=True)
+
     def shapes(self):
         """The window, drivers' seats, and what goes into the grooves."""
         for o in self.openings:

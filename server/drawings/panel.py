@@ -112,13 +112,11 @@ class Board:
         return o.x - self.solid.low[0] if self.su > 0 else self.solid.high[0] - o.x
 
     def drawing(self):
-        low, high = self.solid.low, self.solid.high
-        blank = (self.x(low[self.u]), self.y(low[self.v]), self.x(high[self.u]), self.y(high[self.v]))
-        self.plate.rect("face", *blank)
-        self.plate.rect("none", *blank, self.grain, faint=True)
+        self.blank()
         for cut in self.solid.cuts:
-            self.rect("pw", cut.low, cut.high)
-            self.rect("cutline", cut.low, cut.high, "slant")
+            outline = self.seen(cut.body.corners)
+            self.plate.polygon("pw", outline)
+            self.plate.polygon("cutline", outline, "slant")
         self.shapes()
         self.edge_words()
         self.sizes()
@@ -151,10 +149,29 @@ class Board:
 
     face_words = "its inside face, the outside lies down"
 
+    def blank(self):
+        """The wood as it is seen, and within it the face that is seen where bevels leave that smaller."""
+        whole, face = self.seen(self.solid.body.corners), self.seen(self.near_face())
+        self.plate.polygon("face", whole)
+        if self.solid.bevels:
+            self.plate.polygon("cutline", whole, "level")
+            self.plate.polygon("pw", face)
+            self.plate.polygon("cutline", face, self.grain)
+        else:
+            self.plate.polygon("none", whole, self.grain, faint=True)
+
+    def near_face(self):
+        """Corners of the blank's inner face."""
+        _, outwards = FACING[self.solid.name]
+        depths = [outwards * corner[self.normal] for corner in self.solid.body.corners]
+        return [c for c, d in zip(self.solid.body.corners, depths, strict=True) if d < min(depths) + 1e-7]
+
+    def seen(self, corners):
+        """The outline on the paper of a convex body with these corners."""
+        return hull([(self.x(corner[self.u]), self.y(corner[self.v])) for corner in corners])
+
     def shapes(self):
-        """Bevels and openings."""
-        for edge in self.solid.bevels:
-            self.bevel(edge)
+        """The openings."""
         for o in self.openings:
             self.opening(o)
 
@@ -162,28 +179,6 @@ class Board:
         words = f"{self.solid.name.capitalize()} panel, seen from inside: "
         words += f"{self.write(self.solid.length)} long, {self.write(self.solid.width)} wide"
         return words + (", with its joints and openings." if self.notes else ".")
-
-    def rect(self, kind, low, high, fill=None):
-        self.plate.rect(
-            kind, self.x(low[self.u]), self.y(low[self.v]), self.x(high[self.u]), self.y(high[self.v]), fill
-        )
-
-    def bevel(self, edge):
-        """The strip that a mitre takes from the inner face."""
-        axis, side = FACING[_mate(edge, self.solid.name)]
-        reach = self.bevel_reach(edge)
-        low, high = list(self.solid.low), list(self.solid.high)
-        if side > 0:
-            low[axis] = high[axis] - reach
-        else:
-            high[axis] = low[axis] + reach
-        self.rect("pw", low, high)
-        self.rect("cutline", low, high, "level")
-
-    def bevel_reach(self, edge):
-        """How much shorter the inner face is at a bevelled edge. [m]"""
-        mate = _mate(edge, self.solid.name)
-        return next((a.add for a in self.solid.allowances if a.edge == edge), 0.0) if mate else 0.0
 
     def opening(self, o):
         x, y, s = self.x(o.x), self.y(o.y), self.scale
@@ -309,14 +304,31 @@ class Board:
         x = self.plate.width - 182
         notes = sorted(self.notes, key=lambda note: self.y(note[0][1]))
         wanted = [self.y(v) for (_, v), _ in notes]
-        tops = spread(
-            wanted, 19 * max((len(lines) for _, lines in notes), default=0) + 12, 24, self.plate.height - 40
-        )
+        tallest = max((len(lines) for _, lines in notes), default=0)
+        lowest = self.plate.height - (FOOT if self.paper else 0) - 19 * tallest
+        tops = spread(wanted, 19 * tallest + 12, 24, lowest)
         for ((u, _), lines), y, top in zip(notes, wanted, tops, strict=True):
             self.plate.circle("dot", self.x(u), y, 3)
             self.plate.line("dim", (self.x(u), y), (x - 14, y), (x - 14, top), (x - 5, top))
             for n, line in enumerate(lines):
                 self.plate.text(x, top + 5 + 19 * n, line)
+
+
+def hull(points):
+    """Corners of the least convex polygon about the points."""
+    points = sorted({(round(x, 3), round(y, 3)) for x, y in points})
+
+    def chain(points):
+        kept = []
+        for x, y in points:
+            while len(kept) > 1 and (kept[-1][0] - kept[-2][0]) * (y - kept[-2][1]) <= (
+                kept[-1][1] - kept[-2][1]
+            ) * (x - kept[-2][0]):
+                kept.pop()
+            kept.append((x, y))
+        return kept
+
+    return chain(points)[:-1] + chain(points[::-1])[:-1]
 
 
 def _mate(edge, panel):

@@ -1,5 +1,6 @@
 """The parts of a cabinet as surfaces: panels with their joints and openings, braces with their windows."""
 
+from dataclasses import replace
 from math import cos, pi, sin
 
 from server.drawings.shapes import window_corners
@@ -33,6 +34,24 @@ def brace_surface(solid, openings=(), above=True):
     for o in openings:
         gaps += bores(o, lambda x, y, depth: (x, y, top + down * depth), solid.thickness)
     return surface(block(solid.low, solid.high), tuple(gaps))
+
+
+def upright(carcass, name):
+    """A panel as a `PanelSolid` that stands upright: that of a front which leans back is set up straight."""
+    solid = carcass.panels[name]
+    if name != "front" or not carcass.slope:
+        return solid
+    face = carcass.facing(name)
+
+    def stood(body):
+        places = (face.of(corner) for corner in body.corners)
+        return replace(body, corners=tuple((x, depth, y) for x, y, depth in places))
+
+    body, cuts = stood(solid.body), []
+    for cut in solid.cuts:
+        stands = stood(cut.body)
+        cuts.append(cut._replace(body=stands, low=stands.low, high=stands.high))
+    return replace(solid, body=body, low=body.low, high=body.high, cuts=tuple(cuts))
 
 
 def air_surface(carcass):

@@ -58,18 +58,19 @@ def panel_drawings(bench, paper=None):
     """A dimensioned drawing of each panel, then of each brace: {name: Drawing}; on `paper` to scale."""
     from server.drawings.brace import brace
     from server.drawings.panel import panel
+    from server.drawings.solids import upright
 
     labels, write, cabinet = letters(bench.result), lengths(bench), bench.result.cabinet
     panels = {
         name: panel(
-            solid,
+            upright(cabinet.carcass, name),
             cabinet_openings(bench, name) if name in ("front", "back") else (),
             write=write,
             letter=labels[name],
             paper=paper,
             name=paper and f"paper-{name}",
         )
-        for name, solid in cabinet.carcass.panels.items()
+        for name in cabinet.carcass.panels
     }
     braces = {
         name: brace(

@@ -1,7 +1,7 @@
 """The drawings: to scale, complete, within their paper, safe, and dressed only by the style sheet."""
 
 import re
-from math import hypot
+from math import atan2, degrees, hypot
 from pathlib import Path
 from xml.etree import ElementTree
 
@@ -27,7 +27,7 @@ from server.drawings.panel import panel
 from server.drawings.plate import Plate
 from server.drawings.section import section
 from server.drawings.shapes import RIGHT, UP, oblique_faces
-from server.drawings.solids import panel_surface
+from server.drawings.solids import panel_surface, upright
 from server.drawings.surfaces import sawn
 
 SHEET = set(
@@ -52,12 +52,12 @@ def millimetres(length):
     return f"{length * 1000:.1f}"
 
 
-def box(inner, thicknesses, edges, plates=None):
+def box(inner, thicknesses, edges, plates=None, slope=0.0):
     """A carcass and its braces."""
     if not isinstance(thicknesses, dict):
         thicknesses = dict.fromkeys(PANELS, thicknesses)
     panels = {name: (thicknesses[name], 700.0) for name in PANELS}
-    walls = carcass(inner, "inner", panels, {name: Edge(**edge) for name, edge in edges.items()})
+    walls = carcass(inner, "inner", panels, {name: Edge(**edge) for name, edge in edges.items()}, slope)
     inside = braces(
         inner, thicknesses, {name: (plate, 0.018, 700.0) for name, plate in (plates or {}).items()}
     )
@@ -97,7 +97,8 @@ def all_drawings(walls, plates, seats, port, port_length, holes, write=millimetr
         "lifted": lifted(walls, braces=plates, openings=found),
         "lifted written": lifted(walls, braces=plates, openings=found, ask=(), write=write),
     }
-    for name, solid in walls.panels.items():
+    for name in walls.panels:
+        solid = upright(walls, name)
         drawn[name + " panel"] = panel(solid, found.get(name, ()), write=write, letter="A")
     for name, solid in plates.items():
         drawn[name + " brace"] = brace(solid, write=write, letter="B")
@@ -248,7 +249,9 @@ def test_drawings_of_any_cabinet_stay_on_their_paper(data):
     if data.draw(st.booleans()):
         window = Window(0.5 * inner[2], 0.5 * inner[1], 0.01)
         plates["rib"] = Brace("rib", between(0.2, 0.8) * inner[0], "ply", 0.004, window)
-    walls, plates = box(inner, thicknesses, edges, plates)
+    steepest = degrees(atan2(0.5 * inner[2], inner[1]))
+    slope = data.draw(st.sampled_from((0.0, 0.0, min(5.0, steepest), min(12.0, steepest))))
+    walls, plates = box(inner, thicknesses, edges, plates, 0.0 if plates else slope)
     count = data.draw(st.integers(0, 3))
     seats = {
         f"seat {n}": Seat(data.draw(st.sampled_from(sorted(DRIVERS))), x=between(0.3, 0.7) * walls.outer[0],

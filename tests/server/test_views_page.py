@@ -14,7 +14,8 @@ from test_surfaces import volume
 from calc.cabinet.joints import constructions
 from calc.evaluate import evaluate
 from server.documents import amend, read_project
-from server.parts import CORNERS, brace_surface, panel_surface, parts
+from server.drawings.solids import CORNERS, brace_surface, panel_surface
+from server.parts import parts
 from server.solid_view import VIEWS, turned
 
 BRACES = {
