@@ -53,9 +53,9 @@ def evaluate(project, f=FREQUENCIES):
     misfits = tuple((each.field, each.sentence) for each in clashes)
     rows = cut_list(
         cabinet.carcass,
-        cabinet.braces,
+        {**cabinet.braces, **cabinet.plinth},
         project.speakers,
-        _sheet_of_each(project),
+        _sheet_of_each(project, cabinet),
         laminated(project),
     )
     return Result(
@@ -176,10 +176,11 @@ def _power_fact(project, box):
 # --- The shop
 
 
-def _sheet_of_each(project):
-    """Which sheet each panel, each brace and each layer is cut from."""
+def _sheet_of_each(project, cabinet):
+    """Which sheet each panel, each brace, each layer and each board of the plinth is cut from."""
     made = project.cabinet
-    return made.panels | {name: each.sheet for name, each in (*made.braces.items(), *made.layers.items())}
+    sheets = made.panels | {name: each.sheet for name, each in (*made.braces.items(), *made.layers.items())}
+    return sheets | dict.fromkeys(cabinet.plinth, made.plinth.sheet)
 
 
 def _seats(project):

@@ -2,16 +2,17 @@
 
 from dataclasses import replace
 
-from calc.cabinet.balance import mass_and_centre
+from calc.cabinet.balance import feet_base, mass_and_centre, rectangle
 from calc.cabinet.bracing import braces as braced
 from calc.cabinet.chambers import lower_air, shelf_height
 from calc.cabinet.clashes import Clash
 from calc.cabinet.clashes import clashes as cabinet_clashes
-from calc.cabinet.layers import growth, layered, lined
+from calc.cabinet.layers import extent, growth, layered, lined
 from calc.cabinet.openings import openings as placed_openings
 from calc.cabinet.panels import carcass as built_carcass
 from calc.cabinet.panels import grooved, gross_volume, walls_about
 from calc.cabinet.rounding import rounded
+from calc.cabinet.plinth import plinth_boards
 from calc.cabinet.volume_ledger import inside_for_net, ledger
 from calc.errors import InputError, inputs_at
 from calc.evaluate_port import displaced, lengths, ports_called, tubes
@@ -68,9 +69,14 @@ def cabinet(project, chosen, place):
     with inputs_at("cabinet"):
         book = ledger(gross, entries(carcass.inner, bracing, cut))
     opened = _openings(project, box, carcass, bracing)
-    mass, centre = mass_and_centre(_masses(project, box, carcass, bracing, opened))
+    plinth = _plinth(project, carcass)
+    lie = _lie(project.cabinet, carcass)
+    masses = tuple(_masses(project, box, carcass, bracing, opened, plinth))
+    mass, centre = mass_and_centre((mass, place) for _, _, mass, place in masses)
     chambers = _chambers(project, box, carcass, bracing, cut, book.net)
-    return CabinetResult(carcass, bracing.braces, opened, book, box.Vb, cut, mass, centre, chambers)
+    return CabinetResult(
+        carcass, bracing.braces, opened, book, box.Vb, cut, mass, centre, chambers, masses, plinth, lie
+    )
 
 
 def opened_again(project, box, made):
@@ -328,21 +334,53 @@ def _path(project, field):
     return f"cabinet.{field}"
 
 
-def _masses(project, box, carcass, bracing, opened):
-    """Every part's mass [kg] and centre [m]; a driver hangs at a third of its depth behind its panel."""
-    solids = (*carcass.panels.values(), *bracing.braces.values(), *carcass.layers.values())
-    parts = [(solid.mass, solid.centroid) for solid in solids]
+def _plinth(project, carcass):
+    """The boards of the frame that it stands on, by name; none where it has none."""
+    each = project.cabinet.plinth
+    if each is None:
+        return {}
+    thickness, density = _board(project, each.sheet)
+    with inputs_at("cabinet.plinth"):
+        return plinth_boards(*extent(carcass), each.height, each.setback, thickness, density, each.mitred)
+
+
+def _lie(made, carcass):
+    """What the cabinet touches floor or stand with; its floor is below the bottom by plinth and feet."""
+    low, high = extent(carcass)
+    back, tall = (made.plinth.setback, made.plinth.height) if made.plinth else (0.0, 0.0)
+    edges = low[0] + back, high[0] - back, low[1] + back, high[1] - back
+    down = low[2] - tall
+    if made.feet is None:
+        return rectangle(*edges, down)
+    feet = made.feet
+    with inputs_at("cabinet.feet"):
+        return feet_base(*edges, feet.count, feet.inset, feet.diameter, down - feet.height)
+
+
+def _masses(project, box, carcass, bracing, opened, plinth):
+    """(name, kind, mass [kg], centre [m]) of all parts; a driver hangs a third of its depth inside."""
+    kinds = (
+        ("panel", carcass.panels),
+        ("layer", carcass.layers),
+        ("brace", bracing.braces),
+        ("plinth", plinth),
+    )
+    for kind, solids in kinds:
+        for name, solid in solids.items():
+            yield name, kind, solid.mass, solid.centroid
     for each in opened:
         if each.kind == "seat":
             seat = project.cabinet.seats[each.name]
             frame = project.drivers[seat.driver].frame
-            parts.append((frame.mass, _hangs(each, frame, carcass, bracing, seat.faces)))
+            at = _hangs(each, frame, carcass, bracing, seat.faces)
+            yield each.name, "driver", frame.mass, at
         elif each.kind == "radiator":
             frame = box.radiator.frame
-            parts.append((frame.mass + (box.radiator.added or 0.0), _hangs(each, frame, carcass, bracing)))
+            at = _hangs(each, frame, carcass, bracing)
+            yield each.name, "driver", frame.mass + (box.radiator.added or 0.0), at
     middle = tuple(carcass.outer[axis] / 2 for axis in (0, 2, 1))
-    parts += [(thing.mass, middle) for thing in project.cabinet.displaced.values()]
-    return parts
+    for name, thing in project.cabinet.displaced.items():
+        yield name, "thing", thing.mass, middle
 
 
 def _hangs(opening, frame, carcass, bracing, faces="up"):

@@ -1,9 +1,8 @@
-"""Project and result -> what the wood of the cabinet does: how stiff, how it moves, how firm it stands."""
+"""Project and result -> what the wood of the cabinet does: how stiff and how it moves."""
 
 from dataclasses import dataclass
 from typing import NamedTuple
 
-from calc.cabinet.balance import GRAVITY, PER_PERSON, STEADY, Feet, people_to_lift, standing
 from calc.cabinet.materials import board_called, wood_called
 from calc.cabinet.panel_modes import panel_report, placings
 from calc.cabinet.wood_movement import (
@@ -62,7 +61,6 @@ class Wood:
     kind, placings : braces across the weakest panel, see `calc.cabinet.panel_modes.placings`; None and ()
         where no panel's stuff is known.
     solid, sheets : `PanelYear`s and `SheetYear`s.
-    standing : the cabinet on its own bottom, pushed at its top. people : that lift it.
     """
 
     panels: tuple
@@ -70,13 +68,6 @@ class Wood:
     placings: tuple
     solid: tuple
     sheets: tuple
-    standing: object
-    people: int
-
-    @property
-    def push(self):
-        """Mass whose weight, pulling level at the top, begins to tip the cabinet. [kg]"""
-        return self.standing.push[self.standing.weakest] / GRAVITY
 
     @property
     def weakest(self):
@@ -96,21 +87,13 @@ def wood(project, result):
     if panels[0].weakest:
         weak, brace = panels[0].name, cabinet.carcass.panels["left"].thickness
         kind, rows = placings(weak, cabinet.carcass, materials[weak], brace)
-    return Wood(
-        tuple(panels), kind, rows, _solid(project, cabinet), _sheets(materials, cabinet.carcass),
-        _standing(cabinet), people_to_lift(cabinet.mass, PER_PERSON),
-    )  # fmt: skip
+    return Wood(tuple(panels), kind, rows, _solid(project, cabinet), _sheets(materials, cabinet.carcass))
 
 
 def _board(project, sheet):
     """What a sheet in stock is made of, by what the workshop calls it."""
     good = project.workshop.sheets[sheet]
     return board_called(good.name or sheet, good.density)
-
-
-def _standing(cabinet):
-    width, height, depth = cabinet.carcass.outer
-    return standing(cabinet.mass, cabinet.centre, Feet(0, width, 0, depth), STEADY, height)
 
 
 def _solid(project, cabinet):

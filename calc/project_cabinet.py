@@ -386,11 +386,15 @@ class Feet:
 
 @dataclass(frozen=True)
 class Plinth:
-    """A frame under the cabinet, `height` high, cut from `sheet`, each side set back by `setback` [m]."""
+    """A frame under the cabinet, `height` high, cut from `sheet`, each side set back by `setback` [m].
+
+    Its corners are `mitred`, or front and back run through.
+    """
 
     sheet: str
     height: float
     setback: float = 0.0
+    mitred: bool = False
 
     def __post_init__(self):
         require_positive(height=self.height)

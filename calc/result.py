@@ -172,7 +172,9 @@ class CabinetResult:
     `openings` are `calc.cabinet.openings.Opening`s, each where it lies. `wanted` is the net volume that was
     asked for, None where the cabinet decides it; `port_lengths` [m] are what the chosen box's ports are cut
     to, by their name in the document. `chambers` are the air behind the cones and before them [m³],
-    None where no wall parts two.
+    None where no wall parts two. `masses` are (name, kind, mass [kg], centre [m]) of all that weighs,
+    `plinth` the boards under it by name, `lie` the `calc.cabinet.balance.Base` that it
+    touches the floor with.
     """
 
     carcass: object
@@ -184,6 +186,9 @@ class CabinetResult:
     mass: float
     centre: tuple
     chambers: tuple | None = None
+    masses: tuple = ()
+    plinth: dict = field(default_factory=dict)
+    lie: object | None = None
 
     @property
     def net(self):

@@ -36,6 +36,7 @@ from server.routes import (
     port,
     shelf,
     side_by_side,
+    standing,
     views,
 )
 from server.security import HEADERS, Guard
@@ -53,6 +54,7 @@ PAGES = (
     side_by_side,
     port,
     cabinet,
+    standing,
     views,
     cutting,
     boring,

@@ -40,6 +40,7 @@ ROOMS = (
     ("loudness", "box", "Loudness", "How loud may it play, and what stops it?"),
     ("inside", "box", "Inside", "What goes on inside the box?"),
     ("doubt", "box", "Doubt", "How sure are these numbers?"),
+    ("standing", "cabinet", "Standing", "Will it stay where it is put?"),
     ("views", "cabinet", "Views", "How does it look from every side?"),
 )
 """Pages that stand behind a place: name of the page and its route, that place, name on its row, question."""
@@ -264,6 +265,8 @@ WORDS = {
     "flange_clearance": "play of the flange", "flange_thickness": "thickness of the flange",
     "at": "place", "T": "temperature", "p": "pressure", "sheet_T": "the sheet's temperature",
     "sheet_p": "the sheet's pressure",
+    "feet": "feet", "plinth": "plinth", "stand": "stand", "inset": "inset of the feet",
+    "setback": "set back by",
     "thickness": "thickness as measured", "nominal": "sold as", "into": "joint", "show": "units",
 }  # fmt: skip
 """Names in the document that a page says in other words; nothing where the rest tells enough."""

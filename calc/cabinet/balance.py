@@ -4,7 +4,7 @@ Places are (x, y, z) as of `calc.cabinet.panels`: x to the right, y to the back,
 """
 
 from dataclasses import dataclass
-from math import atan2, ceil, degrees, inf, radians, tan
+from math import atan2, ceil, cos, degrees, hypot, inf, pi, radians, sin, tan
 
 from calc.errors import InputError, require_not_negative, require_positive, require_within
 
@@ -77,33 +77,136 @@ def tip_angle(x, z):
 
 
 @dataclass(frozen=True)
-class Feet:
-    """The rectangle that a thing stands on: left to right, front to back, at the height `floor`. [m]"""
+class Base:
+    """What a thing stands on, seen from above: the hull of `points` (x, y) at height `floor`. [m]"""
 
-    left: float
-    right: float
-    front: float
-    back: float
+    points: tuple
     floor: float = 0.0
 
     def __post_init__(self):
-        require_within(
-            -1e3, 1e3, "must be the place of a foot", left=self.left, right=self.right, front=self.front,
-            back=self.back, floor=self.floor,
-        )  # fmt: skip
-        for low, high in (("left", "right"), ("front", "back")):
-            if not getattr(self, low) < getattr(self, high):
-                raise InputError(high, f"must lie beyond the {low} feet")
+        require_within(-1e3, 1e3, "must be the height of a floor", floor=self.floor)
+        for x, y in self.points:
+            require_within(-1e3, 1e3, "must be the place of a foot", x=x, y=y)
+        object.__setattr__(self, "points", _hull(self.points))
+        if len(self.points) < 3:
+            raise InputError("points", "must be three or more that lie in no line")
+
+    @property
+    def edges(self):
+        """((outward normal x, y), distance of the edge from the origin along it [m]) of each edge."""
+        found = []
+        for (x1, y1), (x2, y2) in zip(self.points, (*self.points[1:], self.points[0]), strict=True):
+            long = hypot(x2 - x1, y2 - y1)
+            n = (y2 - y1) / long, (x1 - x2) / long
+            found.append((n, n[0] * x1 + n[1] * y1))
+        return found
+
+    def reach(self, x, y, way):
+        """How far it goes from (x, y) along the unit vector `way`; below zero beyond the edge. [m]"""
+        return min(
+            (c - n[0] * x - n[1] * y) / along
+            for n, c in self.edges
+            if (along := n[0] * way[0] + n[1] * way[1]) > 1e-9
+        )
+
+    def nearest(self, x, y):
+        """(distance [m], outward normal) of the edge that is nearest to (x, y)."""
+        return min((c - n[0] * x - n[1] * y, n) for n, c in self.edges)
+
+
+def rectangle(left, right, front, back, floor=0.0):
+    """The `Base` of four corners: left to right, front to back. [m]"""
+    if not left < right:
+        raise InputError("right", "must lie beyond the left feet")
+    if not front < back:
+        raise InputError("back", "must lie beyond the front feet")
+    return Base(((left, front), (right, front), (right, back), (left, back)), floor)
+
+
+FOOT_CORNERS = 72
+"""Corners of the ring that stands for a round foot; four of them are its outermost points."""
+
+
+def feet_base(left, right, front, back, count, inset, diameter, floor=0.0):
+    """The `Base` of round feet under a bottom.
+
+    Parameters
+    ----------
+    left, right, front, back : float
+        Edges of what they are fixed under. [m]
+    count : 3 or 4
+        Four stand in the corners; three are two in the front corners and one behind, in the middle.
+    inset : float
+        From an edge to the middle of a foot. [m]
+    diameter : float
+        Of the face of a foot that touches the floor. [m]
+    floor : float
+        Its height. [m]
+
+    Raises
+    ------
+    InputError
+        At ``inset``, where the feet would pass each other.
+
+    Notes
+    -----
+    A thing tips over the outermost points of its feet, not over their middles.
+    """
+    require_positive(diameter=diameter)
+    require_not_negative(inset=inset)
+    if 2 * inset >= min(right - left, back - front):
+        raise InputError("inset", "must be less than half the bottom, or the feet pass each other")
+    x, y = (left + inset, right - inset), (front + inset, back - inset)
+    rear = x if count == 4 else (sum(x) / 2,)
+    middles = [(x[0], y[0]), (x[1], y[0]), *((each, y[1]) for each in rear)]
+    steps = [2 * pi * n / FOOT_CORNERS for n in range(FOOT_CORNERS)]
+    return Base(
+        tuple((a + diameter / 2 * cos(t), b + diameter / 2 * sin(t)) for a, b in middles for t in steps),
+        floor,
+    )
+
+
+def _hull(points):
+    """Corners of the convex hull, counter-clockwise seen from above (Andrew's monotone chain)."""
+    ordered = sorted(set(points))
+    halves = []
+    for run in (ordered, ordered[::-1]):
+        half = []
+        for point in run:
+            while len(half) > 1 and _turn(half[-2], half[-1], point) <= 1e-12:
+                half.pop()
+            half.append(point)
+        halves += half[:-1]
+    return tuple(halves)
+
+
+def _turn(a, b, c):
+    return (b[0] - a[0]) * (c[1] - a[1]) - (b[1] - a[1]) * (c[0] - a[0])
+
+
+WAYS = {"left": (-1.0, 0.0), "right": (1.0, 0.0), "front": (0.0, -1.0), "back": (0.0, 1.0)}
+"""The four ways in which a thing can be tipped, as unit vectors (x, y)."""
+
+
+def way_of(normal):
+    """The `WAYS` that a level direction comes nearest to, in words: "front", or "front left"."""
+    x, y = normal
+    along = "front" if y < 0 else "back"
+    across = "left" if x < 0 else "right"
+    if abs(x) < tan(radians(22.5)) * abs(y):
+        return along
+    return across if abs(y) < tan(radians(22.5)) * abs(x) else f"{along} {across}"
 
 
 @dataclass(frozen=True)
 class Standing:
     """How firm a thing stands.
 
-    angles : {"left" | "right" | "front" | "back": tip angle over that edge [deg]}.
-    weakest : the edge that it tips over first; angle : its tip angle [deg].
+    angles : {"left" | "right" | "front" | "back": how far it can be tilted that way [deg]}.
+    weakest : the way it tips first (or "front left"); angle : how far it can be tilted so [deg].
     margin : what that is above the tilt asked for [deg]; stable : whether it is more than that.
-    push : {edge: level force [N] that tips it, at the height that was asked}, or empty.
+    push : {way: level force [N] that tips it, at the height that was asked}, or empty.
+    least_push : that of the weakest way [N], or None.
     """
 
     angles: dict
@@ -112,20 +215,21 @@ class Standing:
     margin: float
     stable: bool
     push: dict
+    least_push: float | None = None
 
 
-def standing(mass, centre, feet, tilt=STEADY, push_height=None):
-    """How firm a thing stands on its feet.
+def standing(mass, centre, base, tilt=STEADY, push_height=None):
+    """How firm a thing stands.
 
     Parameters
     ----------
     mass, centre
         Of `mass_and_centre`. [kg], [m]
-    feet : Feet
+    base : Base
     tilt : float
         That it must stand every way. [deg]
     push_height : float, optional
-        Height above the floor at which somebody pushes. [m]
+        Height above the origin at which somebody pushes; the moment counts from `base.floor`. [m]
 
     Returns
     -------
@@ -134,21 +238,23 @@ def standing(mass, centre, feet, tilt=STEADY, push_height=None):
     Raises
     ------
     InputError
-        If the centre is not above the feet's floor, or a value is none.
+        If the centre is not above the base's floor, or a value is none.
     """
-    require_positive(mass=mass, push_height=push_height)
+    require_positive(mass=mass)
     require_within(0, 89.9, "must be a tilt of less than a right angle", tilt=tilt)
     x, y, z = centre
-    if not z > feet.floor:
+    if not z > base.floor:
         raise InputError("floor", "must lie below the centre of gravity")
-    reach = {"left": x - feet.left, "right": feet.right - x, "front": y - feet.front, "back": feet.back - y}
-    angles = {edge: tip_angle(distance, z - feet.floor) for edge, distance in reach.items()}
-    weakest = min(angles, key=angles.get)
-    push = {}
+    reach = {way: base.reach(x, y, direction) for way, direction in WAYS.items()}
+    angles = {way: tip_angle(distance, z - base.floor) for way, distance in reach.items()}
+    least, normal = base.nearest(x, y)
+    angle, push, least_push = tip_angle(least, z - base.floor), {}, None
     if push_height is not None:
-        push = {edge: tipping_force(mass, distance, push_height) for edge, distance in reach.items()}
-    margin = angles[weakest] - tilt
-    return Standing(angles, weakest, angles[weakest], margin, margin > 0, push)
+        height = push_height - base.floor
+        require_positive(push_height=height)
+        push = {way: tipping_force(mass, distance, height) for way, distance in reach.items()}
+        least_push = tipping_force(mass, least, height)
+    return Standing(angles, way_of(normal), angle, angle - tilt, angle > tilt, push, least_push)
 
 
 def tipping_force(mass, x, height):
@@ -188,28 +294,24 @@ def push_test(mass, x, height):
 
 @dataclass(frozen=True)
 class Stand:
-    """A stand: its `mass` [kg], `height` of its plate and of its own centre [m], base and plate [m].
-
-    base, plate : (width, depth), both with their middles over the stand's middle.
-    """
+    """A stand: `mass` [kg], `height` of its top and of its own `centre` [m], `base` (width, depth) [m]."""
 
     mass: float
     height: float
     centre: float
     base: tuple
-    plate: tuple
 
     def __post_init__(self):
-        require_positive(mass=self.mass, height=self.height)
-        require_within(0, self.height, "must lie between floor and plate", centre=self.centre)
-        for name in ("base", "plate"):
-            for side, length in zip(("width", "depth"), getattr(self, name), strict=True):
-                require_positive(**{f"{name}.{side}": length})
+        require_not_negative(mass=self.mass)
+        require_positive(height=self.height)
+        require_within(0, self.height, "must lie between floor and top", centre=self.centre)
+        for side, length in zip(("width", "depth"), self.base, strict=True):
+            require_positive(**{f"base.{side}": length})
 
 
 @dataclass(frozen=True)
 class OnStand:
-    """A cabinet on a stand: both together on the floor, and the cabinet alone on the plate.
+    """A cabinet on a stand: both together on the floor, and the cabinet alone on the stand's top.
 
     `mass` [kg] and `centre` [m] are of both, x and y counted from the stand's middle, z from the floor.
     """
@@ -220,18 +322,18 @@ class OnStand:
     cabinet: Standing
 
 
-def on_stand(mass, centre, outer, stand, shift=0.0, tilt=STEADY, push_height=None):
+def on_stand(mass, centre, lie, middle, stand, tilt=STEADY, push_height=None):
     """How firm a cabinet stands on a stand.
 
     Parameters
     ----------
     mass, centre
         Of the cabinet alone, see `standing`.
-    outer : (float, float, float)
-        The cabinet's outer width, height, depth. [m]
+    lie : Base
+        What the cabinet touches the stand's top with, in the cabinet's places.
+    middle : (float, float)
+        The place x, y of the cabinet that stands over the stand's middle. [m]
     stand : Stand
-    shift : float
-        How far back the cabinet's middle stands from the stand's middle. [m]
     tilt, push_height
         See `standing`; the height counts from the floor.
 
@@ -241,20 +343,20 @@ def on_stand(mass, centre, outer, stand, shift=0.0, tilt=STEADY, push_height=Non
 
     Notes
     -----
-    The cabinet is taken as fixed to the plate where both tip together. Alone it tips over the edge of what
-    its bottom and the plate share.
+    Both together are taken as fixed to each other. Alone the cabinet tips over the edge of `lie`, which the
+    stand's top must bear all of.
     """
-    require_within(-1e3, 1e3, "must be a length", shift=shift)
-    width, _, depth = outer
-    lie = Feet(
-        max(-stand.plate[0] / 2, -width / 2), min(stand.plate[0] / 2, width / 2),
-        max(-stand.plate[1] / 2, shift - depth / 2), min(stand.plate[1] / 2, shift + depth / 2), stand.height,
-    )  # fmt: skip
-    at = (centre[0] - width / 2, centre[1] - depth / 2 + shift, centre[2] + stand.height)
-    both, middle = mass_and_centre([(mass, at), (stand.mass, (0.0, 0.0, stand.centre))])
-    base = Feet(-stand.base[0] / 2, stand.base[0] / 2, -stand.base[1] / 2, stand.base[1] / 2)
+    up = stand.height - lie.floor
+    at = (centre[0] - middle[0], centre[1] - middle[1], centre[2] + up)
+    moved = Base(tuple((x - middle[0], y - middle[1]) for x, y in lie.points), stand.height)
+    both, mean = mass_and_centre([(mass, at), (stand.mass, (0.0, 0.0, stand.centre))])
+    width, depth = stand.base
+    floor = rectangle(-width / 2, width / 2, -depth / 2, depth / 2)
     return OnStand(
-        both, middle, standing(both, middle, base, tilt, push_height), standing(mass, at, lie, tilt)
+        both,
+        mean,
+        standing(both, mean, floor, tilt, push_height),
+        standing(mass, at, moved, tilt, push_height),
     )
 
 

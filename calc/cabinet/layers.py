@@ -168,3 +168,12 @@ def _bevels(panel, box):
         if aslant > _HAIR:
             bevels[edge_between(panel, mate)] = degrees(asin(aslant))
     return bevels
+
+
+def extent(box):
+    """(low, high) corners (x, y, z) of the finished outside, skins included. [m]"""
+    width, height, depth = box.outer
+    skins = [each for each in box.layers.values() if each.place == "outside"]
+    lows = [(0.0, 0.0, 0.0), *(each.low for each in skins)]
+    highs = [(width, depth, height), *(each.high for each in skins)]
+    return tuple(map(min, zip(*lows, strict=True))), tuple(map(max, zip(*highs, strict=True)))

@@ -3,10 +3,10 @@
 from fastapi import APIRouter, Depends, Request
 
 from calc import evaluate_wood
-from calc.cabinet.balance import PER_PERSON, STEADY
 from calc.cabinet.joints import constructions
 from calc.cabinet.places import brace_place
 from calc.errors import InputError
+from calc.evaluate_standing import stood
 from calc.evaluate_wood import wood
 from server.documents import amend, at, read_project, without
 from server.mending import mend, mends
@@ -64,6 +64,7 @@ def view(bench):
     openings = all_openings(bench)
     return {
         **_wood(bench),
+        "stood": stood(project, bench.result),
         "plate": lifted(carcass, braces=cabinet.braces, openings=openings),
         "apart": exploded(carcass, braces=cabinet.braces, letters=letters(bench.result), openings=openings),
         "bar": ledger_bar(cabinet.ledger.gross, cabinet.ledger.displaced, cabinet.ledger.net, volumes(bench)),
@@ -82,7 +83,7 @@ def view(bench):
 
 
 def _wood(bench):
-    """How stiff the panels are, how they move, how firm the cabinet stands; weakest panel first."""
+    """How stiff the panels are, how they move; weakest panel first."""
     from server.drawings.free_spans import free_spans
 
     now = wood(bench.project, bench.result)
@@ -95,8 +96,6 @@ def _wood(bench):
         "spans": free_spans({panel.name: panel for panel in now.panels}, numbers),
         "fields": {panel.name: _field_words(panel) for panel in now.panels if panel.weakest},
         "year": evaluate_wood,
-        "steady": STEADY,
-        "per_person": PER_PERSON,
     }
 
 

@@ -1,13 +1,11 @@
 """What the wood of a whole cabinet does: panels in order, the year, standing, lifting."""
 
 import json
-from math import atan, degrees
 from pathlib import Path
 
 import pytest
 from numpy.testing import assert_allclose
 
-from calc.cabinet.balance import GRAVITY
 from calc.cabinet.materials import board_called
 from calc.cabinet.panel_modes import panel_report
 from calc.cabinet.wood_movement import MOVEMENT
@@ -46,18 +44,6 @@ def test_a_sheet_of_unknown_stuff_comes_last_and_is_not_reckoned():
     assert none.weakest is None and (none.kind, none.placings, none.sheets) == (None, (), ())
 
 
-def test_it_stands_as_its_weight_and_its_bottom_say():
-    _, result, found = solved()
-    cabinet = result.cabinet
-    width, height, depth = cabinet.carcass.outer
-    x, y, z = cabinet.centre
-    expected = {"left": x, "right": width - x, "front": y, "back": depth - y}
-    for edge, reach in expected.items():
-        assert_allclose(found.standing.angles[edge], degrees(atan(reach / z)))
-    assert_allclose(found.push * GRAVITY * height, cabinet.mass * GRAVITY * min(expected.values()))
-    assert found.people == 1 and solved(**{"workshop.sheets.ply.density": 1400.0})[2].people == 2
-
-
 def test_a_sheet_hardly_moves():
     """MDF, at most 0.33 % over thirty points of humidity: the 400.6 mm of the front by 1.32 mm."""
     _, result, found = solved(**{"workshop.sheets.ply.name": "MDF"})
@@ -92,4 +78,4 @@ def test_a_front_of_solid_wood_moves_and_wants_room_for_its_drivers():
 def test_both_demos_stand_and_are_known(name):
     project = read_project(demo(name))
     found = wood(project, evaluate(project))
-    assert found.weakest and found.standing.stable and found.sheets
+    assert found.weakest and found.sheets
