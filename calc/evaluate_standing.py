@@ -37,7 +37,7 @@ class Stood:
     """How firm one speaker stands.
 
     lie : `Base` that the cabinet touches floor or stand with, in the cabinet's places.
-    lift : how far the bare carcass's bottom is above the floor. top, tweeter : their heights above the floor. [m]
+    lift : height of the bare carcass's bottom above the floor; top, tweeter : their heights [m].
     seat : name of the seat that `tweeter` is the height of, or None.
     ways : the `Way`s, the weakest first. floor : `Base` on the floor, in the cabinet's places.
     both : mass [kg] and centre [m] of the cabinet with its stand, in its places; None without a stand.

@@ -1,7 +1,7 @@
 """Standing: what it weighs, how far it tilts, and what it stands on."""
 
 import pytest
-from reading import MADE, check, said
+from reading import MADE, check, check_answers, check_looking, check_refusal, said
 
 from calc.evaluate_standing import stood
 from server.documents import read_project
