@@ -180,7 +180,7 @@ def _sheet_of_each(project, cabinet):
     """Which sheet each panel, each brace, each layer and each board of the plinth is cut from."""
     made = project.cabinet
     sheets = made.panels | {name: each.sheet for name, each in (*made.braces.items(), *made.layers.items())}
-    return sheets | dict.fromkeys(cabinet.plinth, made.plinth.sheet)
+    return sheets | dict.fromkeys(cabinet.plinth, made.plinth and made.plinth.sheet)
 
 
 def _seats(project):

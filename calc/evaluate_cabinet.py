@@ -11,8 +11,8 @@ from calc.cabinet.layers import extent, growth, layered, lined
 from calc.cabinet.openings import openings as placed_openings
 from calc.cabinet.panels import carcass as built_carcass
 from calc.cabinet.panels import grooved, gross_volume, walls_about
-from calc.cabinet.rounding import rounded
 from calc.cabinet.plinth import plinth_boards
+from calc.cabinet.rounding import rounded
 from calc.cabinet.volume_ledger import inside_for_net, ledger
 from calc.errors import InputError, inputs_at
 from calc.evaluate_port import displaced, lengths, ports_called, tubes
