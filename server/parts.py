@@ -4,14 +4,22 @@ from dataclasses import dataclass
 
 from calc.evaluate_port import ports_called, tubes
 from server.drawings.profile import half_profile, profile, radiator_profile
-from server.drawings.solids import bored, brace_surface, circle, panel_surface, rounded_corners
+from server.drawings.solids import (
+    bored,
+    brace_surface,
+    circle,
+    depths,
+    layer_surface,
+    panel_surface,
+    rounded_corners,
+)
 from server.drawings.surfaces import Surface, round_surface, surface
 from server.plates import all_openings, letters, recess_above
 
 STEP = 0.3
 """How far a panel stands off when all is taken apart, in the cabinet's longest side."""
 
-FAR = {"panel": 1.0, "port": 1.6, "driver": 1.9, "radiator": 1.9}
+FAR = {"inside": 0.6, "panel": 1.0, "outside": 1.4, "port": 1.8, "driver": 2.1, "radiator": 2.1}
 """How many steps each kind moves along the way out through its panel."""
 
 
@@ -20,7 +28,7 @@ class Part:
     """One part of a speaker.
 
     name : unique among the parts. title : as people read it. letter : in the cut list, or "".
-    kind : "panel", "brace", "driver", "radiator" or "port".
+    kind : "panel", "layer", "brace", "driver", "radiator" or "port".
     shape : server.drawings.surfaces.Surface, where the part belongs.
     move : the step that takes it apart from the others. [m]
     sizes : (long, wide, thick); of what is turned (diameter, None, depth). [m]
@@ -40,7 +48,7 @@ class Part:
 
 
 def parts(bench):
-    """All parts of the cabinet of a bench: panels, braces, drivers, passive radiators, ports."""
+    """All parts of a bench's cabinet: panels, skins and linings, braces, drivers, radiators, ports."""
     cabinet, named, opened = bench.result.cabinet, letters(bench.result), all_openings(bench)
     step = STEP * max(cabinet.carcass.outer)
     found = []
@@ -48,6 +56,12 @@ def parts(bench):
         shape = panel_surface(cabinet.carcass, name, opened.get(name, ()))
         away = tuple(-step * a for a in cabinet.carcass.facing(name).inward)
         found.append(_sawn(name, "panel", solid, named[name], shape, away, opened.get(name, ())))
+    for name, solid in cabinet.carcass.layers.items():
+        own = opened.get(solid.panel, ())
+        share = -step * FAR[solid.place]
+        away = tuple(share * a for a in cabinet.carcass.facing(solid.panel).inward)
+        shape = layer_surface(cabinet.carcass, name, own)
+        found.append(_sawn(name, "layer", solid, named[name], shape, away, ()))
     for name, solid in cabinet.braces.items():
         above = recess_above(bench, name)
         shape = brace_surface(solid, opened.get(name, ()), above)
@@ -60,6 +74,12 @@ def _sawn(name, kind, solid, letter, shape, move, openings):
     sizes = solid.length, solid.width, solid.thickness
     open_ = tuple((o.name, o.width, None if o.round else o.height) for o in openings)
     return Part(name, name.capitalize(), letter, kind, shape, move, sizes, solid.mass, open_)
+
+
+def finished_face(carcass, panel):
+    """The `Facing` of a panel's skin, or of itself."""
+    face = carcass.facing(panel)
+    return face._replace(origin=face.at(0.0, 0.0, depths(carcass, panel)[0]))
 
 
 # What is bought ---------------------------------------------------------------------------------------
@@ -94,7 +114,7 @@ def _drivers(bench, step):
         else:
             continue
         if wall is None:
-            face = cabinet.carcass.facing(each.panel)
+            face = finished_face(cabinet.carcass, each.panel)
             at, away = face.at, tuple(-a for a in face.inward)
         else:
             top, down = _shelf_face(cabinet.braces[wall], faces)
@@ -132,7 +152,7 @@ def _ports(bench, step):
         for n, each in enumerate(mouths, 1):
             if not length:
                 continue
-            face = cabinet.carcass.facing(each.panel)
+            face = finished_face(cabinet.carcass, each.panel)
             title = ports_called(of, 1).capitalize() + (f" {n}" if len(mouths) > 1 else "")
             yield Part(
                 each.name, title, "", "port", _tube(each, port, face, length),

@@ -4,7 +4,14 @@ from functools import partial
 
 from server.drawings.plate import Plate
 from server.drawings.shapes import FACING, RIGHT, UP, oblique_faces, window_corners
-from server.drawings.solids import brace_surface, opening_rim, panel_surface, recess_rim
+from server.drawings.solids import (
+    brace_surface,
+    depths,
+    layer_surface,
+    opening_rim,
+    panel_surface,
+    recess_rim,
+)
 
 WIDTH = 1100
 ORDER = ("back", "left", "bottom", "braces", "right", "top", "front")
@@ -118,9 +125,9 @@ class _Oblique:
         )
 
     def corners(self, name):
-        solid = self.carcass.panels[name]
         return [
             (a[0], b[1], c[2])
+            for solid in (self.carcass.panels[name], *self.glued(name))
             for a in (solid.low, solid.high)
             for b in (solid.low, solid.high)
             for c in (solid.low, solid.high)
@@ -154,8 +161,18 @@ class _Oblique:
                 self.panel(name)
 
     def panel(self, name):
-        self.faces(panel_surface(self.carcass, name), name, PLIES[name])
+        """A panel with what is glued to it, the far one first."""
+        shapes = [panel_surface(self.carcass, name)]
+        for layer in self.glued(name):
+            shape = layer_surface(self.carcass, layer.name)
+            shapes.insert(0 if layer.place == "outside" else len(shapes), shape)
+        for shape in shapes if name in ("back", "left", "bottom") else reversed(shapes):
+            self.faces(shape, name, PLIES[name])
         self.draw_openings(name)
+
+    def glued(self, name):
+        """The skins and linings of a panel."""
+        return [layer for layer in self.carcass.layers.values() if layer.panel == name]
 
     def faces(self, shape, name, plies):
         axis = FACING[name][0] if name in self.moves else 0
@@ -182,18 +199,18 @@ class _Oblique:
 
     def draw_openings(self, name):
         """Holes in the face that shows: the front's outer one, the back's inner one."""
-        place, thickness = self.carcass.facing(name).at, self.carcass.panels[name].thickness
+        place, (outer, inner) = self.carcass.facing(name).at, depths(self.carcass, name)
 
         def at(x, y, depth):
             return self.at(self.moved(name, place(x, y, depth)))
 
-        near, far = (0.0, thickness) if name == "front" else (thickness, 0.0)
+        near, far = (outer, inner) if name == "front" else (inner, outer)
         for o in self.openings.get(name, ()):
             rim = opening_rim(o)
             if not o.known:
                 self.plate.polygon("hid", [at(x, y, near) for x, y in rim])
             elif o.recess and name == "front":
-                floor = min(o.recess[1], thickness)
+                floor = min(near + o.recess[1], far)
                 hole = partial(self.bore, rim, at, floor, far)
                 self.bore(recess_rim(o), at, near, floor, "face", hole)
             else:

@@ -129,20 +129,33 @@ class Board:
         return self.plate.finished(self.sentence())
 
     def datum(self):
-        """The two edges that all is measured from: a bold line and a flag on each, left and lower."""
-        for far in ((self.left, self.up), (self.right, self.down)):
-            self.plate.line("tick", (self.left, self.down), far)
-        x, y = self.left, self.down
-        self.plate.polygon("dot", ((x, y - 34), (x - 11, y - 40), (x - 11, y - 28)))
-        self.plate.polygon("dot", ((x + 34, y), (x + 28, y + 11), (x + 40, y + 11)))
+        """The two edges that all is measured from: a bold line and a flag on each, left and lower.
+
+        An edge that runs aslant is none: then it is the right one.
+        """
+        x, y, other, out = self.left, self.down, self.right, -1
+        if self.slanted_left():
+            x, other, out = other, x, 1
+        self.plate.line("tick", (x, y), (x, self.up))
+        self.plate.line("tick", (x, y), (other, y))
+        self.plate.polygon("dot", ((x, y - 34), (x + 11 * out, y - 40), (x + 11 * out, y - 28)))
+        self.plate.polygon("dot", ((x - 34 * out, y), (x - 34 * out - 6, y + 11), (x - 34 * out + 6, y + 11)))
+
+    def slanted_left(self):
+        """Whether the part's left edge runs aslant."""
+        mates = {_mate(edge, self.solid.name) for edge in getattr(self.solid, "tapers", ())}
+        return ENDS[self.u, -self.su] in mates
 
     def head_and_foot(self):
         """What the sheet is, which face it shows, and what the other cabinet of a pair needs."""
         letter = f"{self.letter}. " if self.letter else ""
         self.plate.text(6, 24, f"{letter}{self.solid.name.capitalize()}: {self.face_words}", "big")
-        said = "▲ datum edges: left and lower. All is measured from them."
+        sides = ("right", "left") if self.slanted_left() else ("left", "right")
+        said = f"▲ datum edges: {sides[0]} and lower. All is measured from them."
         if self.paper.mirrored:
-            said = "▲ datum: left and lower edge. Right-hand cabinet: mirror it, datum right and lower."
+            said = (
+                f"▲ datum: {sides[0]} and lower. Right-hand cabinet: mirror it, datum {sides[1]} and lower."
+            )
         self.plate.text(6, 46, said)
         self.plate.foot(f"{letter}{self.solid.name.capitalize()}, {self.paper.title}")
         self.plate.note(f"Scale {self.plate.scale_words}")
@@ -259,7 +272,7 @@ class Board:
         notes = [self.cut_note(cut) for cut in self.solid.cuts]
         for edge, angle in self.solid.bevels.items():
             mate = _mate(edge, self.solid.name)
-            notes.append((self.edge_point(mate), [f"{mate}: mitre", f"saw at {angle:.3g}°"]))
+            notes.append((self.edge_point(mate), [f"{mate}: bevel", f"saw at {angle:.3g}°"]))
         return notes
 
     def cut_note(self, cut):

@@ -78,9 +78,10 @@ class Plate:
         draw()
         self.marks.append("</g>")
 
-    def turned(self, degrees, x, y, draw):
-        """What `draw` draws, turned to the right about (x, y)."""
-        self.marks.append(f'<g transform="rotate({degrees:.4f} {x:.2f} {y:.2f})">')
+    def turned(self, degrees, x, y, draw, shift=0.0):
+        """What `draw` draws, moved to the right by `shift` and turned to the right about (x, y)."""
+        turn = f"rotate({degrees:.4f} {x:.2f} {y:.2f}) translate({shift:.2f} 0)"
+        self.marks.append(f'<g transform="{turn}">')
         draw()
         self.marks.append("</g>")
 

@@ -1,14 +1,15 @@
 """The section: the cabinet sawn through the middle, seen from the right, its front at the left."""
 
 from functools import partial
-from math import ceil, cos, radians, sin
+from math import ceil, cos, degrees, radians, sin
 from re import sub
 from typing import NamedTuple
 
+from calc.cabinet.polyhedra import clipped
 from server.drawings.plate import Plate, rounded, spread
 from server.drawings.profile import half_profile, inner_lines, profile, radiator_profile
 from server.drawings.shapes import inside, window_corners
-from server.drawings.solids import air_surface, bored, brace_surface
+from server.drawings.solids import air_surface, bored, brace_surface, depths
 from server.drawings.surfaces import block, faces_of, sawn, surface
 
 WIDTH, TOP, BELOW = 1100, 62, 136
@@ -106,7 +107,7 @@ class _Section:
         self.left = (WIDTH - self.D * self.scale) / 2
         self.up = TOP + (height - TOP - BELOW - tall) / 2
         self.plate = Plate(name, WIDTH, height)
-        self.lean = 0.0  # how far what is being drawn leans back [rad]
+        self.lean = self.out = 0.0  # how far what is being drawn leans back [rad], and is moved [px]
         self.taken = []  # rectangles in px where no value should stand
         self.beside = []  # values for the margins: (name, side, y of the anchor, x where its leader starts)
 
@@ -130,16 +131,21 @@ class _Section:
 
     def on(self, panel, draw):
         """Draw what sits in the front or the back, upright as if the front did not lean back with it."""
-        if panel != "front" or not self.carcass.slope:
+        if panel not in ("front", "back"):
             draw()
             return
-        self.lean = radians(self.carcass.slope)
-        self.plate.turned(self.carcass.slope, self.x(0), self.y(0), draw)
-        self.lean = 0.0
+        out = -depths(self.carcass, panel)[0]
+        self.lean = radians(self.carcass.slope) if panel == "front" else 0.0
+        self.out = out * self.scale * (-1 if panel == "front" else 1)
+        if self.lean or self.out:
+            self.plate.turned(degrees(self.lean), self.x(0), self.y(0), draw, self.out)
+        else:
+            draw()
+        self.lean = self.out = 0.0
 
     def leant(self, x, y):
         """Where a point of the paper comes to lie, if what is drawn leans back."""
-        along, up = x - self.x(0), self.y(0) - y
+        along, up = x + self.out - self.x(0), self.y(0) - y
         c, s = cos(self.lean), sin(self.lean)
         return self.x(0) + along * c + up * s, self.y(0) - up * c + along * s
 
@@ -176,11 +182,15 @@ class _Section:
     def panels(self):
         for name, plies in (("front", "plyv"), ("back", "plyv"), ("top", "plyh"), ("bottom", "plyh")):
             panel, wide = self.carcass.panels[name], self.carcass.outer[0]
-            gaps = [faces_of(cut.body) for cut in panel.cuts]
+            gaps = []
             for y0, z0, y1, z1 in self.openings(name):
                 gaps.append(self.slot(name, wide, y0, z0, y1, z1))
-            loops = sawn(surface(faces_of(panel.body), tuple(gaps)), 0, wide / 2)
-            self.plate.shapes("cutface", [self.at([(y, z) for _, y, z in loop]) for loop in loops], plies)
+            layers = [layer for layer in self.carcass.layers.values() if layer.panel == name]
+            for solid in (panel, *layers):
+                cuts = [faces_of(cut.body) for cut in solid.cuts]
+                body = clipped(solid.body, *self.carcass.rounded)
+                loops = sawn(surface(faces_of(body), (*cuts, *gaps)), 0, wide / 2)
+                self.plate.shapes("cutface", [self.at([(y, z) for _, y, z in loop]) for loop in loops], plies)
 
     def slot(self, panel, wide, y0, z0, y1, z1):
         """What an opening takes out, across the whole cabinet; that of a front leans back with it."""
@@ -191,7 +201,8 @@ class _Section:
 
     def openings(self, panel):
         solid = self.carcass.panels[panel]
-        y0, y1 = (0.0, solid.thickness) if panel == "front" else (solid.low[1], solid.high[1])
+        start, end = depths(self.carcass, panel) if panel in ("front", "back") else (0.0, 0.0)
+        y0, y1 = (start, end) if panel == "front" else (solid.high[1] - end, solid.high[1] - start)
         found = [
             (y0, z0, y1, z1) for where, z0, z1 in self.mouths() if where == panel
         ] + [
@@ -203,7 +214,7 @@ class _Section:
             for seat in self.seats.values():
                 if seat.wall is None:
                     shape = profile(self.drivers[seat.driver])
-                    found += self.through(y0, y1, seat.y, shape, self.recess(seat))
+                    found += self.through(y0, y1, seat.y, shape, y0 + self.recess(seat))
         if self.radiator and panel == self.radiator.panel:
             shape = radiator_profile(self.radiator)
             face, far = (y0, y1) if panel == "front" else (y1, y0)

@@ -3,6 +3,7 @@
 from dataclasses import replace
 from math import cos, pi, sin
 
+from calc.cabinet.polyhedra import clipped
 from server.drawings.shapes import window_corners
 from server.drawings.surfaces import block, faces_of, prism, surface
 
@@ -12,11 +13,29 @@ CORNERS = 32
 
 def panel_surface(carcass, name, openings=()):
     """The `Surface` of a panel with its joints, and what is open in it."""
-    solid, face = carcass.panels[name], carcass.facing(name)
+    return _sawn(carcass, carcass.panels[name], name, openings)
+
+
+def layer_surface(carcass, name, openings=()):
+    """The `Surface` of a skin or a lining, with what is open in it as in its panel."""
+    solid = carcass.layers[name]
+    return _sawn(carcass, solid, solid.panel, openings)
+
+
+def _sawn(carcass, solid, panel, openings):
     gaps = [faces_of(cut.body) for cut in solid.cuts]
+    ends = depths(carcass, panel) if openings else None
     for o in openings:
-        gaps += bores(o, face.at, solid.thickness)
-    return surface(faces_of(solid.body), tuple(gaps))
+        gaps += bores(o, carcass.facing(panel).at, *ends)
+    return surface(faces_of(clipped(solid.body, *carcass.rounded)), tuple(gaps))
+
+
+def depths(carcass, panel):
+    """From where to where the wood of a panel reaches, with its skins and linings: below its own face. [m]"""
+    layers = [layer for layer in carcass.layers.values() if layer.panel == panel]
+    out = sum(layer.thickness + layer.soft for layer in layers if layer.place == "outside")
+    within = sum(layer.thickness + layer.soft for layer in layers if layer.place == "inside")
+    return 0.0 - out, carcass.panels[panel].thickness + within
 
 
 def brace_surface(solid, openings=(), above=True):
@@ -32,7 +51,7 @@ def brace_surface(solid, openings=(), above=True):
         gaps.append(prism(base, run))
     top, down = (solid.high[2], -1) if above else (solid.low[2], 1)
     for o in openings:
-        gaps += bores(o, lambda x, y, depth: (x, y, top + down * depth), solid.thickness)
+        gaps += bores(o, lambda x, y, depth: (x, y, top + down * depth), 0.0, solid.thickness)
     return surface(block(solid.low, solid.high), tuple(gaps))
 
 
@@ -59,11 +78,11 @@ def air_surface(carcass):
     return surface(faces_of(carcass.air))
 
 
-def bores(opening, at, thickness):
-    """What an opening takes from a panel: the hole, and its recess; `at` (x, y, depth) is their place."""
-    gaps = [bored(opening_rim(opening), at, 0.0, thickness)]
+def bores(opening, at, start, end):
+    """What an opening takes from the wood between two depths; `at` (x, y, depth) is their place."""
+    gaps = [bored(opening_rim(opening), at, start, end)]
     if opening.recess:
-        gaps.append(bored(recess_rim(opening), at, 0.0, min(opening.recess[1], thickness)))
+        gaps.append(bored(recess_rim(opening), at, start, min(start + opening.recess[1], end)))
     return gaps
 
 
