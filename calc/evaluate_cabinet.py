@@ -53,7 +53,7 @@ def cabinet(project, chosen, place):
         size = _within_skins(size, layers, made.slope)
     with inputs_at("cabinet"):
         held = "outer" if made.hold == "outer" else "inner"
-        carcass = built_carcass(size, held, walls, made.edges, made.slope)
+        carcass = built_carcass(size, held, walls, made.edges, made.slope, made.lid)
         bracing = bracing_in(carcass.inner)
         carcass = grooved(carcass, bracing.grooves)
         carcass = layered(carcass, layers, bracing.braces.values())

@@ -8,6 +8,7 @@ are cut are no layers here: they are thickness of their panel.
 from dataclasses import dataclass, replace
 from math import asin, cos, degrees, radians, tan
 
+from calc.cabinet.joint_facts import Fact
 from calc.cabinet.joints import PANELS, edge_between, neighbours
 from calc.cabinet.panels import weighed
 from calc.cabinet.polyhedra import Convex, block, clipped, common, hull, sums, taken
@@ -88,7 +89,22 @@ def layered(box, layers, braces=()):
     solids = {name: solids[name] for name in layers if name in solids}
     more = growth(layers, box.slope)
     finished = tuple(size + by for size, by in zip(box.outer, more, strict=True))
-    return replace(box, layers=solids, finished=finished)
+    facts = (*box.facts, *_over_a_lid(box, solids))
+    return replace(box, layers=solids, finished=finished, facts=facts)
+
+
+def _over_a_lid(box, solids):
+    """Skins that cover the joint of a panel that comes off."""
+    if box.gasket is None:
+        return
+    lid = box.gasket.panel
+    covered = {mate for mate in neighbours(lid) if box.walls.edges[edge_between(lid, mate)].into == lid}
+    for name, solid in solids.items():
+        if solid.place == "outside" and solid.panel in covered:
+            yield Fact(
+                f"layers.{name}.panel",
+                f"“{name}” covers the edge of the {lid}, which comes off: cut it through at that joint.",
+            )
 
 
 def _thick(layer, thickness):

@@ -14,6 +14,7 @@ from typing import NamedTuple
 from calc.cabinet.facing import facing
 from calc.cabinet.joint_facts import Fact, joint_facts
 from calc.cabinet.joints import FACES, PANELS, edge_between, joint_faults, mitred, neighbours, runs_over
+from calc.cabinet.lids import Gasket, gasket_of, lid_facts, require_lid
 from calc.cabinet.polyhedra import (
     NOTHING,
     Convex,
@@ -110,6 +111,7 @@ class Carcass:
     walls : the planes of its faces.
     layers : what is glued on inside and outside, by name: see `calc.cabinet.layers`.
     rounded : half-spaces that leave what the router leaves of the front's edges.
+    gasket : the ring under the panel that comes off.
     """
 
     outer: tuple
@@ -123,6 +125,7 @@ class Carcass:
     walls: "Walls"
     layers: dict = field(default_factory=dict)
     rounded: tuple = ()
+    gasket: Gasket | None = None
 
     def facing(self, panel):
         """The outer face of a panel as a `Facing`."""
@@ -133,7 +136,7 @@ class Carcass:
         return _front_inner(z, self.panels["front"].thickness, self.slope)
 
 
-def carcass(size, hold, panels, edges, slope=0.0):
+def carcass(size, hold, panels, edges, slope=0.0, lid=None):
     """The six panels of a box of given size, with their joints.
 
     Parameters
@@ -148,12 +151,16 @@ def carcass(size, hold, panels, edges, slope=0.0):
         The joint at each of the twelve edges, see `calc.cabinet.joints`.
     slope : float
         How far the front leans back about its lower outer edge. [deg]
+    lid : Lid-like, optional
+        The panel that comes off: `.panel`, `.gasket`, `.play` [m], `.screws`. Its bed is deeper by the
+        gasket, which closes the ring between it and the wood; where it lies in a rabbet, it is cut smaller
+        by the play.
 
     Raises
     ------
     InputError
-        At ``size.*``, ``panels.*``, ``slope`` or ``edges.*``; joints that leave a hole are refused at an
-        edge.
+        At ``size.*``, ``panels.*``, ``slope``, ``lid.*`` or ``edges.*``; joints that leave a hole are
+        refused at an edge.
 
     Notes
     -----
@@ -168,11 +175,14 @@ def carcass(size, hold, panels, edges, slope=0.0):
     gross = gross_volume(_as_sold(inner), slope)
     for fault in joint_faults(thicknesses, edges):
         raise fault
-    box = Walls(outer, inner, thicknesses, edges, slope)
+    if lid is not None:
+        require_lid(lid, edges)
+    box = Walls(outer, inner, thicknesses, edges, slope, lid)
     solids = {name: _panel(name, panels[name][1], box) for name in PANELS}
-    facts = (*joint_facts(solids, thicknesses, edges), *_slope_facts(slope))
+    gasket = gasket_of(box, solids) if lid is not None else None
+    facts = (*joint_facts(solids, thicknesses, edges), *_slope_facts(slope), *lid_facts(lid, gasket))
     sold = _as_sold(outer)
-    return Carcass(sold, _as_sold(inner), solids, facts, slope, gross, box.air, sold, box)
+    return Carcass(sold, _as_sold(inner), solids, facts, slope, gross, box.air, sold, box, gasket=gasket)
 
 
 def gross_volume(inner, slope):
@@ -232,6 +242,7 @@ class Walls:
     thicknesses: dict
     edges: dict
     slope: float
+    lid: object = None
 
     @cached_property
     def faces(self):
@@ -256,16 +267,35 @@ class Walls:
 
     @cached_property
     def blanks(self):
-        """Each panel's blank with its bevels."""
+        """Each panel's blank with its bevels; of a lid its bed, with the gasket and the play."""
         return {name: self._blank(name) for name in PANELS}
 
+    def bed(self, name):
+        """How deep a panel's inner side lies below its outer face, with the gasket under it. [m]"""
+        return self.thicknesses[name] + (self.lid.gasket if self.lid and self.lid.panel == name else 0.0)
+
+    def cut_to(self, name):
+        """A panel's blank as it is cut: a lid without its gasket, and smaller by its play in a rabbet."""
+        if not self.lid or self.lid.panel != name:
+            return self.blanks[name]
+        rabbets = {mate: self.edges[edge_between(name, mate)] for mate in neighbours(name)}
+        return clipped(
+            self.blanks[name],
+            self.plane(name, self.thicknesses[name]).turned(),
+            *(
+                self.plane(mate, self.thicknesses[mate] - edge.depth + self.lid.play)
+                for mate, edge in rabbets.items()
+                if edge.into == mate
+            ),
+        )
+
     def _blank(self, name):
-        ends = [self.plane(name, self.thicknesses[name]).turned()]
+        ends = [self.plane(name, self.bed(name)).turned()]
         for mate in neighbours(name):
             if mitred(self.edges, name, mate):
                 ends.append(self.mitre(name, mate))
             elif runs_over(self.edges, mate, name):
-                inset = self.thicknesses[mate] - self.edges[edge_between(name, mate)].depth
+                inset = self.bed(mate) - self.edges[edge_between(name, mate)].depth
                 ends.append(self.plane(mate, inset))
         return clipped(self.body, *ends)
 
@@ -332,7 +362,7 @@ def _as_sold(xyz):
 
 
 def _panel(name, density, box):
-    blank, t, face = box.blanks[name], box.thicknesses[name], box.faces[name]
+    blank, t, face = box.cut_to(name), box.thicknesses[name], box.faces[name]
     placed = [face.of(corner) for corner in blank.corners]
     clear = [face.of(corner) for corner in box.air.corners]
     clear = [place for place in clear if abs(place[2] - t) < _HAIR]
@@ -390,7 +420,8 @@ def _adds(name, axis, box, placed, clear):
                 if runs_over(box.edges, mate, name)
                 else box.thicknesses[mate]
             )
-            reach = abs(end(place[k] for place in placed) - end(place[k] for place in clear))
+            reach = end(place[k] for place in placed) - end(place[k] for place in clear)
+            reach = reach if FACES[mate][1] else -reach
             adds[mate] = plain if abs(reach - plain) < _HAIR else reach
     return adds
 
@@ -399,7 +430,7 @@ def _sum_of(name, base, adds, box):
     """A blank's size as base and what the joints add: equal additions counted together, zeros left out."""
     joints = []
     for mate, add in adds.items():
-        if runs_over(box.edges, name, mate):
+        if runs_over(box.edges, name, mate) or add < 0:
             base += add
         elif add:
             joints.append(add)
@@ -460,7 +491,7 @@ def _panel_sums(name, lost, box):
         for b in lost
         if PANELS.index(a) < PANELS.index(b) and FACES[a][0] != FACES[b][0]
     ]
-    return added(taken(sums(box.blanks[name]), *map(sums, lost.values())), NOTHING, *shared)
+    return added(taken(sums(box.cut_to(name)), *map(sums, lost.values())), NOTHING, *shared)
 
 
 def weighed(total, density):

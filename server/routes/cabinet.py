@@ -1,9 +1,12 @@
 """Cabinet: what is held, the joints, the braces, and where the air goes."""
 
+from math import ceil
+
 from fastapi import APIRouter, Depends, Request
 
 from calc import evaluate_wood
 from calc.cabinet.joints import constructions
+from calc.cabinet.lids import APART
 from calc.cabinet.places import brace_place
 from calc.errors import InputError
 from calc.evaluate_standing import stood
@@ -287,7 +290,21 @@ def square_edges(document, _, typed, result):
     return without(document, "cabinet.rounding")
 
 
+def come_off(document, panel, typed, result):
+    """Screw a panel on over a gasket, with screws close enough."""
+    if panel not in ("front", "back"):
+        raise InputError("cabinet.lid.panel", "must be the front or the back")
+    width, height, _ = result.cabinet.carcass.inner
+    return amend(document, {"cabinet.lid": {"panel": panel, "screws": ceil(2 * (width + height) / APART)}})
+
+
+def fix(document, _, typed, result):
+    """Glue the panel on that came off."""
+    return without(document, "cabinet.lid")
+
+
 ACTIONS = {
+    "lid": come_off, "fix": fix,
     "round": round_edges, "square": square_edges,
     "hold": hold, "use": use, "add-brace": add_brace, "drop-brace": drop_brace,
     "window": open_window, "add-thing": add_thing, "drop-thing": drop_thing, "add-sheet": add_sheet,

@@ -141,6 +141,17 @@ def test_the_fronts_edges_are_rounded_and_left_square_again(desk):
     assert sitting.result.cabinet.mass == before
 
 
+def test_a_front_comes_off_and_is_glued_on_again(desk):
+    sitting = desk()
+    page = sitting.type("cabinet", do="lid:front")
+    assert page.fields["cabinet.lid.gasket"].value and sitting.result.cabinet.carcass.gasket.volume > 0
+    assert not [f for f, _ in sitting.result.facts if f == "cabinet.lid.screws"], "screws enough at once"
+    page = sitting.type("cabinet", **{"cabinet.lid.screws": "4"})
+    assert [field for field, _ in sitting.result.facts if field == "cabinet.lid.screws"]
+    page = sitting.type("cabinet", do="fix:")
+    assert "cabinet.lid.gasket" not in page.fields and sitting.result.cabinet.carcass.gasket is None
+
+
 def test_a_whole_form_without_script_changes_only_what_was_changed(desk):
     """Then every field is sent; a choice that stayed must not stand in the way of one that did not."""
     sitting = desk()
