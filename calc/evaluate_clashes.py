@@ -107,7 +107,7 @@ class _Bench:
         after = self.after(edits)
         if after is None or clash.key in after or set(after) - set(self.before):
             return False
-        return not any(_worse(self.before[key], each) for key, each in after.items())
+        return not any(worse(self.before[key], each) for key, each in after.items())
 
     def after(self, edits):
         """The clashes after `edits`, by their keys; None where they are refused."""
@@ -362,7 +362,7 @@ def _narrow(port):
     return shape.diameter if shape.kind == "round" else min(shape.width, shape.height)
 
 
-def _worse(before, after):
+def worse(before, after):
     """Whether a clash that stays is worse than it was."""
     if None in (before.amount, after.amount):
         return False

@@ -41,6 +41,7 @@ ROOMS = (
     ("inside", "box", "Inside", "What goes on inside the box?"),
     ("doubt", "box", "Doubt", "How sure are these numbers?"),
     ("standing", "cabinet", "Standing", "Will it stay where it is put?"),
+    ("as_cut", "cabinet", "As cut", "What did the saw really make of it?"),
     ("views", "cabinet", "Views", "How does it look from every side?"),
 )
 """Pages that stand behind a place: name of the page and its route, that place, name on its row, question."""
@@ -267,6 +268,8 @@ WORDS = {
     "sheet_p": "the sheet's pressure",
     "feet": "feet", "plinth": "plinth", "stand": "stand", "inset": "inset of the feet",
     "setback": "set back by",
+    "as_cut": "as cut", "parts": "", "grooves": "groove", "openings": "opening", "off": "off its place",
+    "off_x": "off to the right", "off_y": "off upwards", "outline": "recess, across",
     "thickness": "thickness as measured", "nominal": "sold as", "into": "joint", "show": "units",
 }  # fmt: skip
 """Names in the document that a page says in other words; nothing where the rest tells enough."""

@@ -11,6 +11,7 @@ PLACES = (
     "port",
     "cabinet",
     "standing",
+    "as_cut",
     "views",
     "cutting",
     "boring",
