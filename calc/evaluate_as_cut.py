@@ -1,6 +1,7 @@
 """Project and result -> what was really built: how it goes together, what it does, what saves the day."""
 
 from dataclasses import dataclass, replace
+from math import prod
 from typing import NamedTuple
 
 from calc.cabinet.as_cut import GLUED, PLAY, RING, along, bored, fits, misjoints
@@ -249,15 +250,11 @@ def _by_cutting_the_mates(project, result, fit, inner):
         for part in (*result.cabinet.carcass.panels.values(), *result.cabinet.braces.values())
         if part.name != fit.part and fit.side in along(part).values()
     ]
-    made = as_made(project, result, shorter)
-    chosen = made.alternatives[made.chosen]
     other = "depth" if fit.side != "depth" else "height"
-    held = replace(made, cabinet=replace(made.cabinet, hold="volume", moves=other))
+    n = SIDES.index(other)
     try:
-        lost = result.cabinet.net - cabinet(made, chosen, result.air).net
-        kept = replace(held, alternatives={**made.alternatives, made.chosen: _holding(chosen, result)})
-        n = SIDES.index(other)
-        more = cabinet(kept, kept.alternatives[kept.chosen], result.air).carcass.inner[n] - shorter[n]
+        lost = -_off_in_air(project, result, shorter)
+        more = _gives_back(project, result, shorter, n, lost)
     except InputError:
         return
     words = "Cut {twins} down by {off} as well: all meets again, "
@@ -268,6 +265,22 @@ def _by_cutting_the_mates(project, result, fit, inner):
         words += ", and {more} " + ("more" if more > 0 else "less") + " {other} inside gives it back."
     values = {"twins": ("", _listed(twins)), "off": ("length", fit.off), "other": ("", other)}
     yield Saying(words, {**values, "lost": ("volume", abs(lost)), "more": ("length", abs(more))})
+
+
+def _off_in_air(project, result, inner):
+    """Net volume of what was cut, its inside `inner` [m], over what was planned. [m³]"""
+    made = as_made(project, result, inner)
+    return cabinet(made, made.alternatives[made.chosen], result.air).net - result.cabinet.net
+
+
+def _gives_back(project, result, inner, n, lost):
+    """How much longer the inner side `n` must be to give `lost` [m³] of air back. [m]"""
+    grown, off = 0.0, -lost
+    by = lost * inner[n] / prod(inner)  # a box without anything in it; then by straight lines
+    for _ in range(4):
+        now = _off_in_air(project, result, (*inner[:n], inner[n] + grown + by, *inner[n + 1 :]))
+        grown, by, off = grown + by, by * now / (off - now) if off != now else 0.0, now
+    return grown
 
 
 def _holding(alternative, result):

@@ -22,7 +22,7 @@ PLAY = 2e-4
 _PLATES = {"shelf": ("width", "depth"), "rib": ("height", "depth"), "frame": ("width", "height")}
 """Sides of the cabinet along the length and the width of each kind of plate."""
 
-_BARS = {"sides": "width", "front and back": "depth", "top and bottom": "height"}
+_SIDE = {axis: side for side, axis in AXIS.items()}
 
 
 class Fit(NamedTuple):
@@ -50,7 +50,7 @@ def along(part):
     if kind in _PLATES:
         return dict(zip(("length", "width"), _PLATES[kind], strict=True))
     if kind is not None:
-        return {"length": _BARS[part.between]} if hasattr(part, "between") else {}
+        return {"length": _SIDE[part.axis]}
     across = FACES[part.name][0]
     length = "depth" if across == 2 else "height"
     return {"length": length, "width": next(s for s in AXIS if s != length and AXIS[s] != across)}
@@ -195,8 +195,7 @@ def _planned_depth(panel, mate, carcass, edges):
     """How deep a panel's groove for a mate was to be. [m]"""
     if mate.name in carcass.panels:
         return edges[edge_between(panel, mate.name)].depth
-    sides = along(mate)
-    return _brace_depths(mate, "length", sides["length"], carcass).get(panel, 0.0) if sides else 0.0
+    return _brace_depths(mate, "length", along(mate)["length"], carcass).get(panel, 0.0)
 
 
 class Bored(NamedTuple):

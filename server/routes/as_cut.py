@@ -3,6 +3,7 @@
 from fastapi import APIRouter, Depends, Request
 
 from calc.cabinet.as_cut import along, fits
+from calc.cabinet.joints import FACES
 from calc.errors import InputError
 from calc.evaluate_as_cut import QUIET_SHARE, QUIET_TUNING, QUIET_VOLUME, built
 from calc.evaluate_free_play import FURTHEST, GROUPS, free_play
@@ -71,8 +72,8 @@ def _grooves(project, cabinet):
     for panel in panels.values():
         for cut in panel.cuts:
             if cut.kind == "groove":
-                across = min(high - low for low, high in zip(cut.low, cut.high, strict=True))
-                yield panel.name, cut.name, across, cabinet.braces[cut.name].thickness
+                axis = FACES[panel.name][0]
+                yield panel.name, cut.name, cut.high[axis] - cut.low[axis], cabinet.braces[cut.name].thickness
 
 
 def _plays(bench, group, write):
