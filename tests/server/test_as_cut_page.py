@@ -35,11 +35,8 @@ def test_a_short_top_is_told_with_what_mends_it(desk):
 
 def test_planned_and_cut_stand_side_by_side(desk):
     sitting = desk("reading_room imperial")
-    page = Page(
-        sitting.send(
-            "as_cut", **{REAL + "parts.top.width": "7 3/4", REAL + "parts.bottom.width": "7 3/4"}
-        ).text
-    )
+    sizes = {REAL + "parts.top.width": "7 3/4", REAL + "parts.bottom.width": "7 3/4"}
+    page = sitting.type("as_cut", **sizes)
     now = built(read_project(sitting.plain), evaluate(read_project(sitting.plain)))
     rows = page.rows(label="Planned and as cut")[1:]
     assert [row[0] for row in rows] == [words for words, *_ in now.rows]
