@@ -79,7 +79,12 @@ class Bench:
     @cached_property
     def sill(self):
         """The numbers along the foot, marked against the revision before this one."""
-        return sill(self.project, self.result, _before(self.store, self.stored))
+        return sill(self.project, self.result, self.before and self.before[1])
+
+    @cached_property
+    def before(self):
+        """(project, result) of the revision before this one; None where none can be solved."""
+        return _before(self.store, self.stored)
 
     @cached_property
     def document(self):
@@ -131,9 +136,9 @@ def _bench(store, access, stored):
 
 
 def _before(store, stored):
-    """The result of the revision before this one, or None where there is none that still can be solved."""
+    """(project, result) of the revision before this one; None where there is none that can be solved."""
     try:
-        return _results.of(store.load_revision(stored.id, stored.revision - 1))[1]
+        return _results.of(store.load_revision(stored.id, stored.revision - 1))
     except Exception:  # an earlier version may be lost or not be solvable any more; then nothing has moved
         return None
 

@@ -7,6 +7,7 @@ from fastapi import APIRouter, Depends, Request
 from calc import evaluate_wood
 from calc.cabinet.joints import constructions
 from calc.cabinet.lids import APART
+from calc.cabinet.moved import moved
 from calc.cabinet.places import brace_place
 from calc.errors import InputError
 from calc.evaluate_standing import stood
@@ -15,6 +16,7 @@ from server.documents import amend, at, read_project, without
 from server.mending import mend, mends
 from server.pages import GONE, bench, render, take, typed_fields
 from server.plates import all_openings, decisions, lengths, letters, volumes
+from server.telling import told
 
 router = APIRouter(prefix="/projects/{key}/cabinet")
 
@@ -68,6 +70,7 @@ def view(bench):
     return {
         **_wood(bench),
         "stood": stood(project, bench.result),
+        "moved": _moved(bench),
         "plate": lifted(carcass, braces=cabinet.braces, openings=openings),
         "apart": exploded(carcass, braces=cabinet.braces, letters=letters(bench.result), openings=openings),
         "bar": ledger_bar(cabinet.ledger.gross, cabinet.ledger.displaced, cabinet.ledger.net, volumes(bench)),
@@ -83,6 +86,13 @@ def view(bench):
         "walls": {seat.wall: name for name, seat in project.cabinet.seats.items() if seat.wall},
         "sheet_names": [(key, each.name or key) for key, each in project.workshop.sheets.items()],
     }
+
+
+def _moved(bench):
+    """What the last change moved in the cabinet and why, as sentences."""
+    if bench.before is None:
+        return []
+    return [told(said, bench.project) for said in moved(bench.before, (bench.project, bench.result))]
 
 
 def _wood(bench):

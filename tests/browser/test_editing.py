@@ -286,3 +286,21 @@ def test_what_was_written_can_be_brought_back(page, workshop, key):
     stored = json.loads((workshop.data / "projects" / key / "project.json").read_text())
     assert stored["revision"] == 4, "what was there stays in the list"
     assert stored["project"]["title"] == was
+
+
+def test_what_a_change_moved_stands_under_the_drawing(page, workshop, key):
+    page.goto(f"/projects/{key}/cabinet")
+    expect(page.locator("#moved")).to_have_count(0)
+    with answered(page):
+        field(page, "cabinet.edges.left-top.depth").fill("12")
+        page.keyboard.press("Tab")
+    told = page.locator("#moved li")
+    expect(told).to_have_count(1)
+    expect(told).to_contain_text("Top and bottom are")
+    expect(told).to_contain_text("2 × 3")
+    with answered(page):
+        field(page, "cabinet.finish").evaluate("it => { it.closest('details').open = true }")
+        field(page, "cabinet.finish").fill("0.5")
+        page.keyboard.press("Tab")
+    expect(page.locator("#moved")).to_contain_text("shallower")
+    expect(page.locator("#moved")).not_to_contain_text("Top and bottom")

@@ -410,3 +410,18 @@ def test_a_slim_cabinet_is_told_to_stand_on_broader_feet(desk):
     found = stood(read_project(sitting.document), sitting.result)
     assert not found.weakest.stands.stable and "too easily" in page.says("stiff")
     assert "reach further out" in sitting.look("standing").lead
+
+
+def test_it_says_what_the_last_change_moved_and_why(desk):
+    sitting = desk("reading_room imperial")
+    assert "moved" not in sitting.look("cabinet").ids
+    page = sitting.type("cabinet", **{"cabinet.edges.left-top.depth": "7/16"})
+    check(page)
+    before, after = 0.009, 7 / 16 * 0.0254
+    system = sitting.plain["show"], sitting.plain["fraction"]
+    by = said(2 * (after - before), "length", *system)
+    assert f"Top and bottom are {by} wider (2 ×" in page.says("moved") and "by its joints" in page.says(
+        "moved"
+    )
+    page = sitting.type("cabinet", **{"workshop.sheets.ply.name": "Birch"})
+    assert "moved" not in page.ids
