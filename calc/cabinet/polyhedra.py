@@ -168,34 +168,32 @@ def _clip(solid, plane):
     side = [0.0 if -_HAIR < s < _HAIR else s for s in side]
     corners, number, cut = [], {}, {}
 
-    def kept(n):
-        if n not in number:
-            number[n] = len(corners)
-            corners.append(solid.corners[n])
-        return number[n]
-
     def between(n, m):
         key = (n, m) if n < m else (m, n)
         if key not in cut:
             share = side[n] / (side[n] - side[m])
-            p, q = solid.corners[n], solid.corners[m]
+            (a, b, c), (d, e, f) = solid.corners[n], solid.corners[m]
             cut[key] = len(corners)
-            corners.append(tuple(a + share * (b - a) for a, b in zip(p, q, strict=True)))
+            corners.append((a + share * (d - a), b + share * (e - b), c + share * (f - c)))
         return cut[key]
 
+    for n, s in enumerate(side):
+        if s >= 0:
+            number[n] = len(corners)
+            corners.append(solid.corners[n])
     faces = []
-    for face in solid.faces:
-        ring = []
-        before = face[1][-1]
-        for here in face[1]:
+    for face, old in solid.faces:
+        ring, inside, before = [], False, old[-1]
+        for here in old:
             if side[before] * side[here] < 0:
                 ring.append(between(before, here))
             if side[here] >= 0:
-                ring.append(kept(here))
+                ring.append(number[here])
+                inside = inside or side[here] > 0
             before = here
-        if len(ring) > 2 and any(side[n] > 0 for n in face[1]):
-            faces.append((face[0], tuple(ring)))
-    cap = [number[n] for n, s in enumerate(side) if s == 0 and n in number] + list(cut.values())
+        if inside:
+            faces.append((face, tuple(ring)))
+    cap = [number[n] for n, s in enumerate(side) if s == 0] + list(cut.values())
     return Convex(tuple(corners), (*faces, (plane, _ring(cap, corners, plane))))
 
 

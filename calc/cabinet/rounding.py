@@ -10,7 +10,7 @@ from calc.cabinet.panels import weighed
 from calc.cabinet.polyhedra import Plane, added, clipped, common, sums, taken
 from calc.errors import InputError
 
-FACETS = 6
+FACETS = 4
 """Flat facets that stand for a rounded edge; they take just as much from it as the arc."""
 
 _ALONG = {
@@ -112,20 +112,20 @@ def _turn(one, other):
 
 def _left(solid, planes):
     """A panel or a layer after the router: the same one, if nothing of it is reached."""
-    if clipped(solid.body, *planes) is solid.body:
+    body = clipped(solid.body, *planes)
+    if body is solid.body:
         return solid
-    cuts = [cut.body for cut in solid.cuts]
-    lost = taken(_finished(solid.body, cuts, ()), _finished(solid.body, cuts, planes))
-    before = solid.volume, *(solid.volume * at for at in solid.centroid)
-    return replace(solid, **weighed(taken(before, lost), solid.mass / solid.volume))
-
-
-def _finished(body, cuts, planes):
-    """Sums of a blank less its cuts, within planes."""
-    cuts = [clipped(cut, *planes) for cut in cuts]
-    both = [sums(common(a, b)) for n, a in enumerate(cuts) for b in cuts[n + 1 :]]
-    whole = sums(clipped(body, *planes))
-    return added(taken(whole, *map(sums, cuts)), (0.0,) * 4, *both)
+    cuts = [(cut.body, clipped(cut.body, *planes)) for cut in solid.cuts]
+    reached = [before is not after for before, after in cuts]
+    lost = [taken(sums(solid.body), sums(body))]
+    less = [taken(sums(before), sums(after)) for before, after in cuts if before is not after]
+    for n, (before, after) in enumerate(cuts):
+        for m in range(n + 1, len(cuts)):
+            if reached[n] and reached[m]:  # what two cuts share is reached only where both are
+                other, its = cuts[m]
+                lost.append(taken(sums(common(before, other)), sums(common(after, its))))
+    whole = solid.volume, *(solid.volume * at for at in solid.centroid)
+    return replace(solid, **weighed(added(taken(whole, *lost), (0.0,) * 4, *less), solid.mass / solid.volume))
 
 
 def _through(reached):
