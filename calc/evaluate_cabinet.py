@@ -7,7 +7,7 @@ from calc.cabinet.bracing import braces as braced
 from calc.cabinet.chambers import lower_air, shelf_height
 from calc.cabinet.clashes import Clash
 from calc.cabinet.clashes import clashes as cabinet_clashes
-from calc.cabinet.layers import extent, growth, layered, lined
+from calc.cabinet.layers import extent, layered, lined, within_skins
 from calc.cabinet.openings import openings as placed_openings
 from calc.cabinet.panels import carcass as built_carcass
 from calc.cabinet.panels import grooved, gross_volume, walls_about
@@ -50,7 +50,8 @@ def cabinet(project, chosen, place):
                 lambda inner: gross_volume(inner, made.slope),
             )
     if made.hold == "outer":
-        size = _within_skins(size, layers, made.slope)
+        with inputs_at("cabinet"):
+            size = within_skins(size, layers, made.slope)
     with inputs_at("cabinet"):
         held = "outer" if made.hold == "outer" else "inner"
         carcass = built_carcass(size, held, walls, made.edges, made.slope, made.lid)
@@ -246,15 +247,6 @@ def laminated(project):
             own = (layer.panel, _board(project, project.cabinet.panels[layer.panel])[0])
             boards.setdefault(layer.panel, [own]).append((name, _board(project, layer.sheet)[0]))
     return boards
-
-
-def _within_skins(size, layers, slope):
-    """What is left of a finished outer size for the carcass under its skins. [m]"""
-    left = tuple(outer - by for outer, by in zip(size, growth(layers, slope), strict=True))
-    for side, each in zip(SIDES, left, strict=True):
-        if each <= 0:
-            raise InputError(f"cabinet.size.{side}", "must leave room for the skins and a carcass in them")
-    return left
 
 
 def _linings(project, inner, bracing, thicknesses):

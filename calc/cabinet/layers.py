@@ -58,6 +58,21 @@ def growth(layers, slope):
     return grown["left"] + grown["right"], grown["top"] + grown["bottom"], deep
 
 
+def within_skins(size, layers, slope):
+    """What is left of a finished outer (width, height, depth) for the carcass under its skins. [m]
+
+    Raises
+    ------
+    InputError
+        At ``size.*``, if nothing is left.
+    """
+    left = tuple(outer - by for outer, by in zip(size, growth(layers, slope), strict=True))
+    for side, each in zip(("width", "height", "depth"), left, strict=True):
+        if each <= 0:
+            raise InputError(f"size.{side}", "must leave room for the skins and a carcass in them")
+    return left
+
+
 def lined(walls, layers, braces=()):
     """What linings take from the air between `walls`, beside `braces`: {name: volume [m³]}.
 

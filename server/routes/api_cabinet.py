@@ -9,9 +9,12 @@ from calc.cabinet.balance import mass_and_centre
 from calc.cabinet.brace_faults import brace_faults
 from calc.cabinet.bracing import braces
 from calc.cabinet.joints import joint_faults
+from calc.cabinet.layers import layered, within_skins
 from calc.cabinet.panels import carcass, grooved
+from calc.cabinet.rounding import rounded
 from calc.cabinet.volume_ledger import ledger
 from calc.errors import InputError
+from calc.project_cabinet import Layer
 from server.documents import FieldErrors
 from server.questions import Name, Strict
 
@@ -106,6 +109,38 @@ class BraceIn(Strict):
     window: WindowIn | None = None
 
 
+class LayerIn(Strict):
+    """A skin on the finished carcass or a lining cut to its clear inside, in the order of gluing.
+
+    A `soft` layer [m] under it takes room and weighs nothing. Boards that are laminated before they are cut
+    are thickness of their panel.
+    """
+
+    name: Name
+    panel: PanelName
+    place: Literal["outside", "inside"] = "outside"
+    thickness: Thickness
+    density: Density
+    soft: Annotated[float, Field(ge=1e-5, le=0.02)] | None = None
+
+
+class RoundingIn(Strict):
+    """The outer edges of the finished front: `size` [m] is the radius, or the leg of the chamfer."""
+
+    size: Annotated[float, Field(ge=5e-4, le=0.2)]
+    kind: Literal["round", "chamfer"] = "round"
+    along: Literal["sides", "top", "sides and top", "all"] = "sides"
+
+
+class LidIn(Strict):
+    """The panel that comes off: its `gasket` as thick as when pressed, its `play` in a rabbet [m]."""
+
+    panel: Literal["front", "back"]
+    gasket: Annotated[float, Field(ge=0, le=0.02)] = 0.003
+    play: Annotated[float, Field(ge=0, le=0.01)] = 0.001
+    screws: Annotated[int, Field(ge=2, le=60)] = 10
+
+
 class ThingIn(Strict):
     """What takes air inside: `volume` [m³], `mass` [kg], and where (`at` x, y, z) it stands [m].
 
@@ -121,7 +156,7 @@ class ThingIn(Strict):
 class CabinetIn(Strict):
     """One cabinet; the held size never moves. The front leans back by `slope` [deg] about its lower edge.
 
-    `size.depth` is then the depth at the floor.
+    `size.depth` is then the depth at the floor. The outer size is that over all skins.
     """
 
     hold: Literal["inner", "outer"]
@@ -130,6 +165,9 @@ class CabinetIn(Strict):
     panels: PanelsIn
     edges: dict[str, EdgeIn]
     braces: Annotated[list[BraceIn], Field(max_length=50)] = []
+    layers: Annotated[list[LayerIn], Field(max_length=30)] = []
+    rounding: RoundingIn | None = None
+    lid: LidIn | None = None
     displaced: Annotated[list[ThingIn], Field(max_length=200)] = []
 
 
@@ -138,9 +176,11 @@ def cabinet(asked: CabinetIn) -> dict:
     """Blanks, volume ledger, weight and centre of gravity of a cabinet."""
     box, bracing = _built(asked)
     entries = [(brace.name, brace.displaced) for brace in bracing.braces.values()]
+    linings = [layer for layer in box.layers.values() if layer.place == "inside"]
+    entries += [(layer.name, layer.volume) for layer in linings]
     entries += [(thing.name, thing.volume) for thing in asked.displaced]
     book = ledger(box.gross, entries)
-    wood = [*box.panels.values(), *bracing.braces.values()]
+    wood = [*box.panels.values(), *bracing.braces.values(), *box.layers.values()]
     placed = [(part.mass, part.centroid) for part in wood]
     placed += [(thing.mass, thing.at) for thing in asked.displaced if thing.at]
     unplaced = sum(thing.mass for thing in asked.displaced if not thing.at)
@@ -148,8 +188,11 @@ def cabinet(asked: CabinetIn) -> dict:
     return {
         "outer": size(box.outer),
         "inner": size(box.inner),
+        "finished": size(box.finished),
         "panels": [_panel(panel) for panel in box.panels.values()],
         "braces": [_blank(brace) for brace in bracing.braces.values()],
+        "layers": [_blank(layer) | {"bevels": layer.bevels} for layer in box.layers.values()],
+        "gasket": {"volume": box.gasket.volume, "play": box.gasket.play} if box.gasket else None,
         "ledger": {
             "gross": book.gross,
             "displaced": [{"name": name, "volume": volume} for name, volume in book.displaced],
@@ -166,18 +209,36 @@ def _built(asked):
     panels = {name: (panel.thickness, panel.density) for name, panel in asked.panels}
     thicknesses = {name: thickness for name, (thickness, _) in panels.items()}
     _refuse(joint_faults(thicknesses, asked.edges))
+    names = _names("braces", "brace", asked.braces)
+    skins = _names("layers", "layer", asked.layers)
+    layers = {
+        each.name: (Layer(each.panel, "", each.place, soft=each.soft), each.thickness, each.density)
+        for each in asked.layers
+    }
     size = asked.size.width, asked.size.height, asked.size.depth
-    box = carcass(size, asked.hold, panels, asked.edges, asked.slope)
-    names = [brace.name for brace in asked.braces]
-    _refuse(
-        InputError(f"braces.{n}.name", "is taken by another brace")
-        for n, name in enumerate(names)
-        if name in names[:n]
-    )
+    if asked.hold == "outer":
+        size = within_skins(size, layers, asked.slope)
+    box = carcass(size, asked.hold, panels, asked.edges, asked.slope, asked.lid)
     plates = {brace.name: (brace, brace.thickness, brace.density) for brace in asked.braces}
-    _refuse(_numbered(fault, names) for fault in brace_faults(box.inner, thicknesses, plates, box.slope))
+    _refuse(
+        _numbered(fault, "braces", names) for fault in brace_faults(box.inner, thicknesses, plates, box.slope)
+    )
     bracing = braces(box.inner, thicknesses, plates, box.slope)
-    return grooved(box, bracing.grooves), bracing
+    box = grooved(box, bracing.grooves)
+    try:
+        box = layered(box, layers, bracing.braces.values())
+    except InputError as fault:
+        field = _numbered(fault, "layers", skins).field.replace(".sheet", ".thickness")
+        raise InputError(field, fault.problem) from fault
+    return rounded(box, asked.rounding, layers) if asked.rounding else box, bracing
+
+
+def _names(group, one, parts):
+    """The names of a list of parts, none of them twice."""
+    names = [part.name for part in parts]
+    taken = [n for n, name in enumerate(names) if name in names[:n]]
+    _refuse(InputError(f"{group}.{n}.name", f"is taken by another {one}") for n in taken)
+    return names
 
 
 def _refuse(faults):
@@ -188,12 +249,12 @@ def _refuse(faults):
         raise FieldErrors(errors)
 
 
-def _numbered(fault, names):
-    """The fault of a brace at the brace's place in the list: calc knows it by name, which may hold dots."""
+def _numbered(fault, group, names):
+    """The fault of a part at its place in the list: calc knows it by name, which may hold dots."""
     for n, name in sorted(enumerate(names), key=lambda pair: -len(pair[1])):
-        start = f"braces.{name}."
+        start = f"{group}.{name}."
         if fault.field.startswith(start):
-            return InputError(f"braces.{n}.{fault.field.removeprefix(start)}", fault.problem)
+            return InputError(f"{group}.{n}.{fault.field.removeprefix(start)}", fault.problem)
     return fault
 
 

@@ -72,7 +72,7 @@ def test_a_lining_is_cut_out_around_a_brace():
     assert_allclose(lining.volume, 0.01 * INNER[2] * (INNER[1] - 0.018), rtol=1e-12)
 
 
-def test_a_lining_that_fills_the_box_is_refused_at_its_sheet():
+def test_a_lining_that_fills_the_box_is_refused():
     with pytest.raises(InputError) as refusal:
         covered_box({"thick": on("left", 0.25, "inside")})
     assert refusal.value.field == "layers.thick.sheet"

@@ -267,3 +267,51 @@ def test_a_leaning_front_takes_its_triangle_from_the_air_and_bevels_its_ends(cli
 def test_a_lean_without_depth_at_the_top_is_refused_at_the_slope(client, asked):
     asked["size"]["height"] = 1.0
     assert set(refused(client, asked | {"slope": 20.0})) == {"slope"}
+
+
+def skin(**change):
+    return {"name": "veneer", "panel": "front", "thickness": 0.004, "density": 700} | change
+
+
+def test_a_skin_grows_the_finished_size_and_a_lining_takes_air(client, asked):
+    plain_answer = post(client, asked)
+    lining = skin(name="felt", panel="back", place="inside", thickness=0.01)
+    answer = post(client, asked | {"layers": [skin(), lining]})
+    assert answer["outer"] == plain_answer["outer"] and answer["inner"] == plain_answer["inner"]
+    assert_allclose(answer["finished"]["depth"], answer["outer"]["depth"] + 0.004, atol=1e-12)
+    size = WORKED["inner"]
+    (taken,) = answer["ledger"]["displaced"]
+    assert taken["name"] == "felt"
+    assert_allclose(taken["volume"], 0.01 * size["width"] * size["height"], rtol=1e-12)
+    assert_allclose(answer["mass"] - plain_answer["mass"], sum(each["mass"] for each in answer["layers"]))
+    held = post(client, asked | {"hold": "outer", "size": answer["finished"], "layers": [skin()]})
+    assert_allclose(list(held["inner"].values()), list(size.values()), atol=1e-12)
+
+
+def test_a_rounding_takes_weight_and_a_lid_gives_room_to_its_gasket(client, asked):
+    whole = post(client, asked)
+    cut = post(client, asked | {"rounding": {"size": 0.01}})
+    arc = 2 * (1 - 0.7853981634) * 0.01**2 * WORKED["outer"]["height"]
+    assert_allclose(whole["mass"] - cut["mass"], arc * 750, rtol=1e-6)
+    lidded = post(client, asked | {"lid": {"panel": "front"}})
+    wood = sum(panel["volume"] for panel in lidded["panels"])
+    outer = WORKED["outer"]["width"] * WORKED["outer"]["height"] * WORKED["outer"]["depth"]
+    filled = wood + lidded["gasket"]["volume"] + lidded["gasket"]["play"] + lidded["ledger"]["gross"]
+    assert_allclose(filled, outer, rtol=0, atol=1e-12)
+    assert whole["gasket"] is None
+
+
+@pytest.mark.parametrize(
+    ("more", "field"),
+    [
+        ({"layers": [skin(place="inside", thickness=0.4)]}, "layers.0.thickness"),
+        ({"layers": [skin(), skin()]}, "layers.1.name"),
+        ({"layers": [skin(place="through")]}, "layers.0.place"),
+        ({"rounding": {"size": 0.08}}, "rounding.size"),
+        ({"rounding": {"size": 0.01, "along": "nowhere"}}, "rounding.along"),
+        ({"lid": {"panel": "back", "play": 0.0095}}, "lid.play"),
+        ({"lid": {"panel": "left"}}, "lid.panel"),
+    ],
+)
+def test_layers_edges_and_lids_that_cannot_be_are_refused_at_their_field(client, asked, more, field):
+    assert field in refused(client, asked | more)
