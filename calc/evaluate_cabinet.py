@@ -336,12 +336,16 @@ def _plinth(project, carcass):
         return plinth_boards(*extent(carcass), each.height, each.setback, thickness, density, each.mitred)
 
 
-def _lie(made, carcass):
-    """What the cabinet touches floor or stand with; its floor is below the bottom by plinth and feet."""
+def underside(made, carcass):
+    """Edges (left, right, front, back) and height of what the feet are fixed under. [m]"""
     low, high = extent(carcass)
     back, tall = (made.plinth.setback, made.plinth.height) if made.plinth else (0.0, 0.0)
-    edges = low[0] + back, high[0] - back, low[1] + back, high[1] - back
-    down = low[2] - tall
+    return (low[0] + back, high[0] - back, low[1] + back, high[1] - back), low[2] - tall
+
+
+def _lie(made, carcass):
+    """What the cabinet touches floor or stand with; its floor is below the bottom by plinth and feet."""
+    edges, down = underside(made, carcass)
     if made.feet is None:
         return rectangle(*edges, down)
     feet = made.feet

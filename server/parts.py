@@ -2,6 +2,8 @@
 
 from dataclasses import dataclass
 
+from calc.cabinet.balance import feet_middles
+from calc.evaluate_cabinet import underside
 from calc.evaluate_port import ports_called, tubes
 from server.drawings.profile import half_profile, profile, radiator_profile
 from server.drawings.solids import (
@@ -13,7 +15,7 @@ from server.drawings.solids import (
     panel_surface,
     rounded_corners,
 )
-from server.drawings.surfaces import Surface, round_surface, surface
+from server.drawings.surfaces import Surface, prism, round_surface, surface
 from server.plates import all_openings, letters, recess_above
 
 STEP = 0.3
@@ -28,7 +30,7 @@ class Part:
     """One part of a speaker.
 
     name : unique among the parts. title : as people read it. letter : in the cut list, or "".
-    kind : "panel", "layer", "brace", "driver", "radiator" or "port".
+    kind : "panel", "layer", "brace", "plinth", "driver", "radiator", "port", "board" or "foot".
     shape : server.drawings.surfaces.Surface, where the part belongs.
     move : the step that takes it apart from the others. [m]
     sizes : (long, wide, thick); of what is turned (diameter, None, depth). [m]
@@ -60,13 +62,17 @@ def parts(bench):
         own = opened.get(solid.panel, ())
         share = -step * FAR[solid.place]
         away = tuple(share * a for a in cabinet.carcass.facing(solid.panel).inward)
-        shape = layer_surface(cabinet.carcass, name, own)
+        shape = layer_surface(cabinet.carcass, name, own, cabinet.braces.values())
         found.append(_sawn(name, "layer", solid, named[name], shape, away, ()))
     for name, solid in cabinet.braces.items():
         above = recess_above(bench, name)
         shape = brace_surface(solid, opened.get(name, ()), above)
         found.append(_sawn(name, "brace", solid, named[name], shape, (0.0, 0.0, 0.0), opened.get(name, ())))
-    return [*found, *_drivers(bench, step), *_ports(bench, step)]
+    for name, solid in cabinet.plinth.items():
+        shape, below = _plinth_surface(solid), (0.0, 0.0, -1.4 * step)
+        found.append(_sawn(name, "plinth", solid, named[name], shape, below, ()))
+    bought = (*_drivers(bench, step), *_ports(bench, step), *_boards(bench), *_feet(bench, step))
+    return [*found, *bought]
 
 
 def _sawn(name, kind, solid, letter, shape, move, openings):
@@ -159,6 +165,44 @@ def _ports(bench, step):
                 tuple(-FAR["port"] * step * a for a in face.inward),
                 (each.width, None if each.round else each.height, length), None,
             )  # fmt: skip
+
+
+def _plinth_surface(board):
+    """The `Surface` of a board of the plinth, its ends at 45 degrees where it is mitred."""
+    (x0, y0, z0), (x1, y1, z1) = board.low, board.high
+    a = board.thickness if board.mitred else 0.0
+    base = {
+        "front": ((x0, y0), (x1, y0), (x1 - a, y1), (x0 + a, y1)),
+        "back": ((x0 + a, y0), (x1 - a, y0), (x1, y1), (x0, y1)),
+        "left": ((x0, y0), (x1, y0 + a), (x1, y1 - a), (x0, y1)),
+        "right": ((x0, y0 + a), (x1, y0), (x1, y1), (x0, y1 - a)),
+    }[board.name.split()[-1]]
+    return surface(prism([(x, y, z0) for x, y in base], (0.0, 0.0, z1 - z0)))
+
+
+def _boards(bench):
+    """Crossover boards, each with the room of its parts on the inner face of its panel."""
+    carcass = bench.result.cabinet.carcass
+    for name, board in bench.project.cabinet.boards.items():
+        half_x, half_y = board.width / 2, board.height / 2
+        rim = rounded_corners(board.x - half_x, board.y - half_y, board.x + half_x, board.y + half_y, 0.0)
+        start = depths(carcass, board.panel)[1]
+        shape = surface(bored(rim, carcass.facing(board.panel).at, start, start + board.depth))
+        sizes = board.height, board.width, board.depth
+        yield Part(name, name.capitalize(), "", "board", shape, (0.0, 0.0, 0.0), sizes, board.mass or None)
+
+
+def _feet(bench, step):
+    """Feet as turned bodies under the bottom or the plinth."""
+    made, feet = bench.project.cabinet, bench.project.cabinet.feet
+    if feet is None:
+        return
+    edges, down = underside(made, bench.result.cabinet.carcass)
+    for n, (x, y) in enumerate(feet_middles(*edges, feet.count, feet.inset), 1):
+        turned = [(0.0, feet.diameter / 2), (feet.height, feet.diameter / 2)]
+        shape = round_surface(turned, lambda a, b, depth, x=x, y=y: (x + a, y - b, down - depth))
+        sizes = feet.diameter, None, feet.height
+        yield Part(f"foot {n}", f"Foot {n}", "", "foot", shape, (0.0, 0.0, -1.8 * step), sizes, None)
 
 
 def _tube(mouth, port, face, length):

@@ -55,6 +55,7 @@ def cabinet_three_views(bench, parts):
     ]
     marks = Marks(
         across=tuple(brace.low[0] for brace in cabinet.braces.values() if brace.kind == "rib"),
+        deep=tuple(brace.low[1] for brace in cabinet.braces.values() if brace.kind == "frame"),
         high=tuple(brace.low[2] for brace in cabinet.braces.values() if brace.kind == "shelf"),
     )
     return three_views(

@@ -74,11 +74,14 @@ def turned(parts, write, plain, *, apart=0.0, view="front"):
     return orjson.dumps({"data": traces, "layout": layout}).decode()
 
 
+_ALONG = {"port": "long", "foot": "high"}
+
+
 def measures(part, write, plain):
     """A part's sizes in words; `plain` writes a length without its unit."""
     length, width, depth = part.sizes
     if width is None:
-        return f"⌀ {plain(length)}, {write(depth)} {'long' if part.kind == 'port' else 'deep'}"
+        return f"⌀ {plain(length)}, {write(depth)} {_ALONG.get(part.kind, 'deep')}"
     return f"{plain(length)} × {plain(width)} × {write(depth)}"
 
 

@@ -153,17 +153,22 @@ def feet_base(left, right, front, back, count, inset, diameter, floor=0.0):
     A thing tips over the outermost points of its feet, not over their middles.
     """
     require_positive(diameter=diameter)
-    require_not_negative(inset=inset)
-    if 2 * inset >= min(right - left, back - front):
-        raise InputError("inset", "must be less than half the bottom, or the feet pass each other")
-    x, y = (left + inset, right - inset), (front + inset, back - inset)
-    rear = x if count == 4 else (sum(x) / 2,)
-    middles = [(x[0], y[0]), (x[1], y[0]), *((each, y[1]) for each in rear)]
+    middles = feet_middles(left, right, front, back, count, inset)
     steps = [2 * pi * n / FOOT_CORNERS for n in range(FOOT_CORNERS)]
     return Base(
         tuple((a + diameter / 2 * cos(t), b + diameter / 2 * sin(t)) for a, b in middles for t in steps),
         floor,
     )
+
+
+def feet_middles(left, right, front, back, count, inset):
+    """Middles (x, y) of the feet that `feet_base` stands on; its errors are raised here. [m]"""
+    require_not_negative(inset=inset)
+    if 2 * inset >= min(right - left, back - front):
+        raise InputError("inset", "must be less than half the bottom, or the feet pass each other")
+    x, y = (left + inset, right - inset), (front + inset, back - inset)
+    rear = x if count == 4 else (sum(x) / 2,)
+    return [(x[0], y[0]), (x[1], y[0]), *((each, y[1]) for each in rear)]
 
 
 def _hull(points):

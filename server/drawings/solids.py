@@ -16,14 +16,18 @@ def panel_surface(carcass, name, openings=()):
     return _sawn(carcass, carcass.panels[name], name, openings)
 
 
-def layer_surface(carcass, name, openings=()):
-    """The `Surface` of a skin or a lining, with what is open in it as in its panel."""
+def layer_surface(carcass, name, openings=(), braces=()):
+    """The `Surface` of a skin or a lining, with what is open in it as in its panel.
+
+    A lining stops at the `braces`, which go through it to their panel.
+    """
     solid = carcass.layers[name]
-    return _sawn(carcass, solid, solid.panel, openings)
+    through = [block(brace.low, brace.high) for brace in braces] if solid.place == "inside" else []
+    return _sawn(carcass, solid, solid.panel, openings, through)
 
 
-def _sawn(carcass, solid, panel, openings):
-    gaps = [faces_of(cut.body) for cut in solid.cuts]
+def _sawn(carcass, solid, panel, openings, gaps=()):
+    gaps = [*gaps, *(faces_of(cut.body) for cut in solid.cuts)]
     ends = depths(carcass, panel) if openings else None
     for o in openings:
         gaps += bores(o, carcass.facing(panel).at, *ends)

@@ -85,12 +85,10 @@ class _ThreeViews:
         fronts = [each for each in self.places if each.panel == "front"]
         backs = [each for each in self.places if each.panel == "back"]
         middle = (self.low[0] + self.high[0]) / 2
-        self.heights = self.sorted_lanes([each.at[2] for each in fronts], self.low[2], self.tall)
+        self.heights = self.sorted_lanes([each.at[2] for each in fronts], 0.0, self.tall)
         off = [each.at[0] for each in self.places if abs(each.at[0] - middle) > 1e-4]
         self.widths = self.sorted_lanes([*off, *self.marks.across], self.low[0], self.wide)
-        self.side_heights = self.sorted_lanes(
-            [*(each.at[2] for each in backs), *self.marks.high], self.low[2], None
-        )
+        self.side_heights = self.sorted_lanes([*(each.at[2] for each in backs), *self.marks.high], 0.0, None)
         self.depths = self.sorted_lanes(self.marks.deep, self.low[1], self.deep)
 
     @staticmethod
@@ -188,9 +186,13 @@ class _ThreeViews:
     def sizes(self):
         x0, y0 = self.at("front", 0, 0)
         for lane, level in enumerate(self.heights):
-            _, y = self.at("front", 0, level)
-            at = 0.5 if level == self.tall else 0.86
-            self.plate.upright(y, y0, x0 - 34 - LANE * lane, self.write(level), start=x0 - 5, kind="", at=at)
+            whole = level is self.tall  # with feet and plinth; the others are measured from the lower edge
+            start = 0.0 if whole else -self.low[2]
+            (_, y), (_, foot) = self.at("front", 0, start + level), self.at("front", 0, start)
+            at = 0.5 if whole else 0.86
+            self.plate.upright(
+                y, foot, x0 - 34 - LANE * lane, self.write(level), start=x0 - 5, kind="", at=at
+            )
         for lane, place in enumerate(self.widths):
             x, _ = self.at("front", place, 0)
             clear = self.at("front", self.wide, 0)[0] + 8
@@ -204,9 +206,9 @@ class _ThreeViews:
         far = self.left_side + self.deep * self.scale
         inwards = -1 if self.side == "left" else 1
         for lane, level in enumerate(self.side_heights):
-            _, y = self.at("side", 0, level)
+            (_, y), (_, foot) = (self.at("side", 0, z - self.low[2]) for z in (level, 0.0))
             self.plate.upright(
-                self.floor, y, far + 30 + LANE * lane, self.write(level), start=far + 5, kind="", at=0.86
+                foot, y, far + 30 + LANE * lane, self.write(level), start=far + 5, kind="", at=0.86
             )
         for lane, place in enumerate(self.depths):
             x, y = near + inwards * place * self.scale, self.floor + 34 + LANE * lane
