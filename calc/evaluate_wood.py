@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 from typing import NamedTuple
 
-from calc.cabinet.materials import board_called, wood_called
+from calc.cabinet.materials import material_of, wood_of
 from calc.cabinet.panel_modes import panel_report, placings
 from calc.cabinet.wood_movement import (
     MOVEMENT,
@@ -91,9 +91,8 @@ def wood(project, result):
 
 
 def _board(project, sheet):
-    """What a sheet in stock is made of, by what the workshop calls it."""
-    good = project.workshop.sheets[sheet]
-    return board_called(good.name or sheet, good.density)
+    """What a sheet in stock is made of, as its user chose or as it is called."""
+    return material_of(project.workshop.sheets[sheet], sheet)
 
 
 def _solid(project, cabinet):
@@ -102,10 +101,10 @@ def _solid(project, cabinet):
     years = []
     for name, sheet in project.cabinet.panels.items():
         good = project.workshop.sheets[sheet]
-        board, species = _board(project, sheet), wood_called(good.name or sheet)
+        board, (species, sawn) = _board(project, sheet), wood_of(good, sheet)
         if board is None or species is None or board.name in SHEET_MOVEMENT:
             continue
-        C = MOVEMENT[species.moves_as].CT
+        C = getattr(MOVEMENT[species.moves_as], "CT" if sawn == "flat" else "CR")
         width = cabinet.carcass.panels[name].width
         year = year_of(width, C, *moistures)
         slot = screw_slot(width / 2, C, *moistures, SHANK_HOLE)

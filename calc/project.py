@@ -8,6 +8,7 @@ Each record refuses a bad value when it is made, so a `Project` that exists is v
 from dataclasses import dataclass, field
 from typing import Literal
 
+from calc.cabinet.materials import MATERIALS
 from calc.errors import (
     InputError,
     require_not_negative,
@@ -405,6 +406,10 @@ class Sheet:
     loss: float | None = None
 
     def __post_init__(self):
+        if self.material is not None and self.material not in MATERIALS:
+            raise InputError("material", "must be a row of the table of materials")
+        if self.E_across is not None and self.E is None:
+            raise InputError("E", "is needed beside the one across the grain")
         stiff = "must be the stiffness of a solid board, from foam to steel"
         require_within(1e6, 3e11, stiff, E=self.E, E_across=self.E_across)
         require_within(0, 1, "must be a loss factor, from 0 to 1", loss=self.loss)

@@ -40,6 +40,7 @@ ROOMS = (
     ("loudness", "box", "Loudness", "How loud may it play, and what stops it?"),
     ("inside", "box", "Inside", "What goes on inside the box?"),
     ("doubt", "box", "Doubt", "How sure are these numbers?"),
+    ("materials", "cabinet", "Materials", "What is it made of?"),
     ("standing", "cabinet", "Standing", "Will it stay where it is put?"),
     ("as_cut", "cabinet", "As cut", "What did the saw really make of it?"),
     ("views", "cabinet", "Views", "How does it look from every side?"),

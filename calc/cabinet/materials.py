@@ -302,3 +302,68 @@ def _alike(wood, spoken):
     words = set(wood.name.lower().replace(",", " ").replace("-", " ").split())
     trees = words - {"white", "black", "yellow", "red", "american", "northern", "coast", "sugar", "sitka"}
     return len(words & spoken) if trees & spoken else 0
+
+
+def _rows():
+    rows = dict(BOARDS)
+    for wood in SOLID_WOODS:
+        rows |= {made.name: made for made in (wood.sawn("flat"), wood.sawn("quarter"))}
+    return rows
+
+
+MATERIALS = _rows()
+"""Every `Material` that a sheet can be said to be of, by name: boards first, then solid woods."""
+
+
+def material_of(sheet, key=""):
+    """The `Material` of a sheet in stock.
+
+    Parameters
+    ----------
+    sheet : Sheet-like
+        With name, density, and material, E, E_across [Pa] and loss [-], each None where it was not given.
+    key : str
+        What the workshop calls a sheet that has no name.
+
+    Returns
+    -------
+    Material or None
+        The chosen row, or what the sheet's name tells, with the density that its user weighed and the values
+        that he measured; None where neither tells and no modulus was measured.
+
+    Notes
+    -----
+    A modulus of the user's own keeps the row's ratios of E across and G to E along.
+    """
+    row = MATERIALS.get(sheet.material) or board_called(sheet.name or key, sheet.density)
+    loss = None if sheet.loss is None else (sheet.loss, sheet.loss)
+    if row is None:
+        if sheet.E is None:
+            return None
+        return Material(sheet.name or key or "own", sheet.density, sheet.E, sheet.E_across, loss=loss)
+    row = replace(row, density=sheet.density, loss=loss or row.loss)
+    if sheet.E is None:
+        return row
+    by = sheet.E / row.E_along
+    return replace(
+        row,
+        E_along=sheet.E,
+        E_across=sheet.E_across or by * row.E_across,
+        G=by * row.G,
+        nu=row.nu if sheet.E_across is None else min(row.nu, 0.9 * (sheet.E / sheet.E_across) ** 0.5),
+        E_range=None,
+        source="measured by its user",
+        confidence="own",
+    )
+
+
+def wood_of(sheet, key=""):
+    """(`SolidWood`, "flat" or "quarter") of a sheet of solid wood; (None, None) of any other."""
+    if sheet.material is None:
+        wood = wood_called(sheet.name or key)
+        return (wood, "flat") if wood else (None, None)
+    for wood in SOLID_WOODS:
+        for how in ("flat", "quarter"):
+            if sheet.material == f"{wood.name}, {how}sawn":
+                return wood, how
+    return None, None

@@ -17,6 +17,9 @@ from calc.cabinet.materials import (
     SOLID_WOODS,
     Material,
     board_called,
+    material_of,
+    wood_called,
+    wood_of,
 )
 from calc.cabinet.wood_movement import MOVEMENT
 from calc.errors import InputError
@@ -192,3 +195,33 @@ def test_a_board_is_sawn_flat_or_quarter():
     with pytest.raises(InputError) as refusal:
         SOLID_WOODS[0].sawn("rift")
     assert refusal.value.field == "sawn"
+
+
+def test_a_sheet_is_what_was_chosen_before_what_it_is_called():
+    named = Sheet("Birch ply", 0.018, 650.0)
+    assert material_of(named).name == "birch plywood" and material_of(named).density == 650
+    chosen = Sheet("Birch ply", 0.018, 650.0, material="MDF")
+    assert material_of(chosen).E_along == BOARDS["MDF"].E_along
+    quarter = Sheet("Board", 0.02, 700.0, material="Beech, American, quartersawn")
+    assert wood_of(quarter) == (wood_called("beech"), "quarter")
+    assert wood_of(chosen) == (None, None) and wood_of(Sheet("Beech", 0.02, 700.0))[1] == "flat"
+
+
+def test_a_stiffness_of_ones_own_keeps_the_ratios_and_alone_it_is_enough():
+    own = material_of(Sheet("Birch ply", 0.018, 650.0, E=12e9, loss=0.02))
+    row = BOARDS["birch plywood"]
+    assert own.E_across / own.E_along == pytest.approx(row.E_across / row.E_along)
+    assert own.G / own.E_along == pytest.approx(row.G / row.E_along)
+    assert own.loss == (0.02, 0.02) and own.confidence == "own"
+    both = material_of(Sheet("Birch ply", 0.018, 650.0, E=9e9, E_across=6e9))
+    assert (both.E_along, both.E_across) == (9e9, 6e9)
+    assert material_of(Sheet("From the attic", 0.018, 650.0)) is None
+    attic = material_of(Sheet("From the attic", 0.018, 650.0, E=4e9))
+    assert (attic.name, attic.E_across) == ("From the attic", 4e9)
+
+
+@pytest.mark.parametrize(("field", "more"), [("material", {"material": "lead"}), ("E", {"E_across": 5e9})])
+def test_a_sheet_of_no_known_stuff_is_refused(field, more):
+    with pytest.raises(InputError) as refusal:
+        Sheet("Board", 0.018, 650.0, **more)
+    assert refusal.value.field == field
