@@ -4,6 +4,7 @@ from dataclasses import replace
 
 import numpy as np
 
+from calc.cabinet.mirrored import handed
 from calc.errors import inputs_at
 from calc.evaluate_box import box as evaluated_box
 from calc.evaluate_box import fields_of
@@ -74,6 +75,7 @@ def evaluate(project, f=FREQUENCIES):
         radiator_seat=_radiator_seat(project),
         holes=_holes(project, cabinet),
         clashes=clashes,
+        handed=handed(cabinet.carcass, cabinet.openings) if project.cabinet.mirrored else (),
         misfits=misfits,
         facts=(
             *misfits,

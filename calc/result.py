@@ -214,6 +214,7 @@ class Result:
     `misfits` are the same as ((field, sentence), ...); `facts` are those and all else that
     is to be known before the first cut, joints and power too. `radiator_seat` is how each passive radiator of
     the chosen box is bored, as `seats` are for drivers; None where there is none or its sheet gives no size.
+    `handed` are panels that the right cabinet of a mirrored pair needs as mirror images.
     """
 
     air: AirResult
@@ -231,6 +232,7 @@ class Result:
     misfits: tuple
     facts: tuple
     radiator_seat: object | None = None
+    handed: tuple = ()
 
     @property
     def box(self):

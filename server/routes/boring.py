@@ -3,6 +3,7 @@
 from fastapi import APIRouter, Depends, Request
 
 from calc.cabinet.clashes import SCREW_EDGE, distances
+from calc.cabinet.mirrored import other_side
 from calc.cabinet.places import seat_place
 from calc.errors import InputError
 from server.documents import amend, read_project, without
@@ -35,6 +36,7 @@ def view(bench):
         "plate": drawn.pop("front"),
         "others": drawn,
         "drawn": seat_drawings(bench),
+        **_pair(bench),
         "mends": mends(bench),
         "distances": distances(
             bench.result.cabinet.carcass,
@@ -52,6 +54,24 @@ def view(bench):
             (name, f"{name}, {lengths(bench)(size)}") for name, size in project.workshop.bits.items()
         ],
     }
+
+
+def _pair(bench):
+    """Of a mirrored pair: each opening's (name, panel, x left, x right, y), and the right cabinet's front."""
+    from server.drawings.front import front
+
+    carcass = bench.result.cabinet.carcass
+    if not bench.project.cabinet.mirrored:
+        return {"both_places": (), "right_front": None}
+    places = [
+        (each.name, each.panel, each.x, other_side(carcass.outer[0], each.x), each.y)
+        for each in bench.result.openings
+        if each.panel in ("front", "back")
+    ]
+    right = front(
+        carcass, cabinet_openings(bench, "front"), write=lengths(bench), mirrored=True, name="front-right"
+    )
+    return {"both_places": places, "right_front": right}
 
 
 def faces(bench):

@@ -185,3 +185,16 @@ def test_the_wood_left_about_each_opening_is_told(desk):
 )
 def test_limits_of_wood_and_screws_are_refused(desk, path, text, words):
     check_refusal(desk(), "boring", path, text, words, ("cabinet.seats.dome.y", "331", 0.331))
+
+
+def test_a_mirrored_pair_tells_both_cabinets_places(desk):
+    sitting = desk()
+    page = sitting.type("boring", **{"cabinet.mirrored": "yes"})
+    check(page)
+    assert "left and right are alike" in page.says("pair")
+    page = sitting.type("boring", **{"cabinet.seats.dome.x": "120"})
+    check(page)
+    width = sitting.result.cabinet.carcass.outer[0]
+    rows = {row[0]: row[1:] for row in page.rows("Centres from the outer left, both cabinets")[1:]}
+    assert rows["Dome"][1:3] == [said(0.12, "length"), said(width - 0.12, "length")]
+    assert "Mirrored pair" in sitting.look("cutting").text
