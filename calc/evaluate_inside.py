@@ -126,7 +126,7 @@ class Inside:
 def inside(project, result):
     """What goes on inside the chosen box, as an `Inside`."""
     each, built, air = project.alternatives[project.chosen], result.built, result.air
-    inner = dict(zip(cavity.SIDES, result.cabinet.carcass.inner, strict=True))
+    inner = dict(zip(cavity.SIDES, result.cabinet.carcass.mean_inner, strict=True))
     longest, length, second, _ = cavity.longest_side(**inner)
     first, slanting = air.c / (2 * length), air.c / 2 * np.hypot(1 / length, 1 / second)
     places = {side: _places(side, project, result) for side in cavity.SIDES}
@@ -178,7 +178,7 @@ def _places(side, project, result):
     """
     thickness = {name: panel.thickness for name, panel in result.cabinet.carcass.panels.items()}
     start = {"width": thickness["left"], "height": thickness["bottom"], "depth": 0.0}[side]
-    length = result.cabinet.carcass.inner[cavity.SIDES.index(side)]
+    length = result.cabinet.carcass.mean_inner[cavity.SIDES.index(side)]
     each = project.alternatives[project.chosen]
     seats = {name for name, seat in project.cabinet.seats.items() if seat.driver == each.driver}
     cones, ports = (

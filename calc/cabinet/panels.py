@@ -131,6 +131,16 @@ class Carcass:
         """The outer face of a panel as a `Facing`."""
         return facing(panel, self.outer, self.slope)
 
+    @property
+    def mean_inner(self):
+        """Inner width, height and mean depth [m]: the box of the same air that stands upright."""
+        width, height, _ = self.inner
+        return width, height, self.gross / (width * height)
+
+    def depth_at(self, z):
+        """Clear depth between front and back at the height `z`. [m]"""
+        return self.outer[2] - self.panels["back"].thickness - self.front_inner(z)
+
     def front_inner(self, z):
         """How far back the front's inner face lies at the height `z`. [m]"""
         return _front_inner(z, self.panels["front"].thickness, self.slope)

@@ -79,7 +79,7 @@ def line(document, place, typed, result):
     path = f"alternatives.{document['chosen']}.box.lining"
     if place not in ("walls", "throughout"):
         raise InputError(path, "must be on the walls or throughout")
-    inner = result.cabinet.carcass.inner
+    inner = result.cabinet.carcass.mean_inner
     share = walls_share(*inner, min(USUAL_DEPTH, min(inner) / 4)) if place == "walls" else 0.5
     usual = {"material": USUAL_FIBRE, "density": USUAL_DENSITY, "share": round(share, 3), "place": place}
     return amend(document, {path: usual})

@@ -335,6 +335,12 @@ def test_the_inner_face_of_a_leaning_front_is_where_the_air_begins(edges):
     )
 
 
+def test_the_mean_depth_is_that_half_way_up():
+    box = lean(covered(), 8.0)
+    assert_allclose(box.mean_inner[2], box.depth_at(0.018 + INNER[1] / 2), atol=1e-12)
+    assert_allclose(volume(box.mean_inner), box.gross, rtol=1e-14)
+
+
 def test_a_lean_that_leaves_no_depth_at_the_top_is_refused():
     with pytest.raises(InputError) as refusal:
         lean(all_butt(), 30.0, size=(0.2, 0.6, 0.3))
