@@ -1,6 +1,7 @@
 """The chosen box and the workshop -> the cabinet: its solids and openings, where its air goes, its weight."""
 
 from dataclasses import replace
+from math import radians, tan
 
 from calc.cabinet.balance import feet_base, mass_and_centre, rectangle
 from calc.cabinet.bracing import braces as braced
@@ -154,10 +155,14 @@ def _wall_place(project, box, inner, bracing, cut, thicknesses):
     net = gross_volume(inner, project.cabinet.slope) - sum(volume for _, volume in parts)
     rear = net * box.Vr / box.Vb
     taken = _taken_below(project, box, inner, bracing, cut, thicknesses)
-    low = shelf_height(
-        rear if rear_below else net - rear, inner[0] * inner[2], floor, floor + inner[1] - t, *taken
-    )
+    below, ceiling = rear if rear_below else net - rear, floor + inner[1] - t
+    low = shelf_height(below, inner[0] * inner[2], floor, ceiling, *taken, _narrows(project, inner))
     return low - floor + t / 2
+
+
+def _narrows(project, inner):
+    """By how much the inside, seen from above, shrinks with the height under a leaning front. [m²/m]"""
+    return inner[0] * tan(radians(project.cabinet.slope))
 
 
 def _taken_below(project, box, inner, bracing, cut, thicknesses):
@@ -189,7 +194,8 @@ def _chambers(project, box, carcass, bracing, cut, net):
     inner = carcass.inner
     thicknesses = {name: solid.thickness for name, solid in carcass.panels.items()}
     spread, fixed = _taken_below(project, box, inner, bracing, cut, thicknesses)
-    below = lower_air(inner[0] * inner[2], thicknesses["bottom"], bracing.braces[wall].low[2], spread, fixed)
+    floor, low = thicknesses["bottom"], bracing.braces[wall].low[2]
+    below = lower_air(inner[0] * inner[2], floor, low, spread, fixed, _narrows(project, inner))
     return (below, net - below) if rear_below else (net - below, below)
 
 

@@ -323,7 +323,8 @@ class _Bench:
             return False
         port = tubes(chosen.box)[of]
         within = made.port_lengths[of] - made.carcass.panels[port.panel].thickness
-        return within + _narrow(port) <= made.carcass.inner[2]
+        ends = [each for each in made.openings if each.kind == "port" and each.of == of]
+        return within + _narrow(port) <= made.carcass.room_behind(ends)
 
     def narrow_way(self, of):
         return _narrow(tubes(self.box)[of])

@@ -183,7 +183,7 @@ def port_result(box, name, air, fb, cut, place, carcass):
         length=length,
         effective_length=effective,
         inside_length=max(length - carcass.panels[each.panel].thickness, 0.0),
-        room=carcass.inner[2],
+        room=carcass.mean_inner[2],
         pipe_resonance=port.pipe_resonance(effective, place.c),
         wall_Q=port.wall_Q(fb, area, length, effective, resistance, place.rho) if length > 0 else None,
         speed_over_mean=speed_over_mean(box, cut)[name],

@@ -3,13 +3,13 @@
 from calc.errors import InputError, require_not_negative, require_positive
 
 
-def lower_air(area, floor, low, spread, fixed=0.0):
+def lower_air(area, floor, low, spread, fixed=0.0, narrows=0.0):
     """Air below a shelf. [m³]
 
     Parameters
     ----------
     area : float
-        Of the inside, seen from above. [m²]
+        Of the inside at its floor, seen from above. [m²]
     floor, low : float
         Heights of the inner floor and of the shelf's lower face. [m]
     spread : iterable of (float, float, float)
@@ -17,13 +17,18 @@ def lower_air(area, floor, low, spread, fixed=0.0):
         shelf counts for the part that is below; what is as low as high, by its place.
     fixed : float
         Volume of what stands below wherever the shelf is. [m³]
+    narrows : float
+        By how much the area shrinks with the height, where the front leans back. [m²/m]
     """
     require_positive(area=area)
-    require_not_negative(fixed=fixed)
-    return area * (low - floor) - fixed - sum(volume * _below(low, a, b) for volume, a, b in spread)
+    require_not_negative(fixed=fixed, narrows=narrows)
+    up = low - floor
+    return (
+        area * up - narrows * up**2 / 2 - fixed - sum(volume * _below(low, a, b) for volume, a, b in spread)
+    )
 
 
-def shelf_height(wanted, area, floor, ceiling, spread, fixed=0.0):
+def shelf_height(wanted, area, floor, ceiling, spread, fixed=0.0, narrows=0.0):
     """Height of the lower face of a shelf that leaves `wanted` [m³] of air below it. [m]
 
     Other parameters as for `lower_air`; `ceiling` is the highest that the face may lie. Found by halving:
@@ -37,11 +42,11 @@ def shelf_height(wanted, area, floor, ceiling, spread, fixed=0.0):
     require_positive(wanted=wanted)
     spread = tuple(spread)
     low, high = floor, ceiling
-    if lower_air(area, floor, high, spread, fixed) < wanted:
+    if lower_air(area, floor, high, spread, fixed, narrows) < wanted:
         raise InputError("at", "no place leaves the chambers their air: what stands inside fills one of them")
     for _ in range(60):
         middle = (low + high) / 2
-        if lower_air(area, floor, middle, spread, fixed) < wanted:
+        if lower_air(area, floor, middle, spread, fixed, narrows) < wanted:
             low = middle
         else:
             high = middle

@@ -640,7 +640,8 @@ class _Room:
                 continue
             length = self.lengths.get(of, 0.0)
             within = length - self.carcass.panels[port.panel].thickness
-            if within >= self.carcass.inner[2]:
+            room = self.carcass.room_behind(ports)
+            if within >= room:
                 tuned_by = "fr" if of == "rear" else "fb"
                 one = len(ports) == 1
                 is_longer, needs = ("is", "it needs") if one else ("are", "they need")
@@ -653,7 +654,7 @@ class _Room:
                     f"{of}.length" if port.length is not None or of == "other" else tuned_by,
                     f"{self.begun(ports[0])} {is_longer} {end}",
                     f"{self.begun(ports[0])} {is_longer} {{by}} {end}",
-                    within - self.carcass.inner[2],
+                    within - room,
                     parties=(Party(of, self.called(ports[0])), Party("front" if back else "back", "")),
                     pairs=tuple(Pair(self.tube(each), self.tube(each), deep) for each in ports),
                 )

@@ -141,6 +141,11 @@ class Carcass:
         """Clear depth between front and back at the height `z`. [m]"""
         return self.outer[2] - self.panels["back"].thickness - self.front_inner(z)
 
+    def room_behind(self, openings):
+        """The least clear depth behind openings of front and back; that at the floor if there are none. [m]"""
+        heights = [self.facing(each.panel).at(each.x, each.y)[2] for each in openings]
+        return min(map(self.depth_at, heights), default=self.inner[2]) if self.slope else self.inner[2]
+
     def front_inner(self, z):
         """How far back the front's inner face lies at the height `z`. [m]"""
         return _front_inner(z, self.panels["front"].thickness, self.slope)

@@ -186,7 +186,7 @@ def hold(document, what, typed, result):
 def _held(document, what, result):
     """What is held from now on is just what the cabinet has now, so that nothing moves."""
     carcass = result.cabinet.carcass
-    size = carcass.outer if what == "outer" else carcass.inner
+    size = carcass.finished if what == "outer" else carcass.inner
     width, height, depth = (round(side, 6) for side in size)
     edits = {"cabinet.size": {"width": width, "height": height, "depth": depth}}
     box = f"alternatives.{document['chosen']}.box.Vb"

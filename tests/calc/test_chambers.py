@@ -1,5 +1,7 @@
 """Two chambers and the wall between them: by hand, by their sum, and in whole cabinets."""
 
+from math import radians, tan
+
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
@@ -187,3 +189,17 @@ def test_a_wall_that_is_not_there_is_refused():
     with pytest.raises(FieldErrors) as refusal:
         read_project(walled(**{"cabinet.seats.woofer.wall": "loft"}))
     assert "cabinet.seats.woofer.wall" in refusal.value.by_field
+
+
+def test_a_leaning_front_takes_its_wedge_from_the_air_below():
+    """Derived: 0.2 m wide, 0.3 deep at the floor, up to 0.25 m under 6 degrees: w (D h - h² tan a / 2)."""
+    exact = 0.2 * (0.3 * 0.25 - 0.25**2 * tan(radians(6)) / 2)
+    narrows = 0.2 * tan(radians(6))
+    assert lower_air(0.06, 0.018, 0.268, (), narrows=narrows) == pytest.approx(exact, rel=1e-12)
+    assert shelf_height(exact, 0.06, 0.018, 0.4, (), narrows=narrows) == pytest.approx(0.268, abs=1e-9)
+
+
+def test_under_a_leaning_front_the_chambers_still_share_the_air():
+    made = cabinet(**{"cabinet.slope": 5.0})
+    assert sum(made.chambers) == pytest.approx(made.net)
+    assert made.chambers[0] / made.net == pytest.approx(0.008 / 0.018, rel=2e-3)
