@@ -142,7 +142,7 @@ class Carcass:
         return self.outer[2] - self.panels["back"].thickness - self.front_inner(z)
 
     def room_behind(self, openings):
-        """The least clear depth behind openings of front and back; that at the floor if there are none. [m]"""
+        """The least clear depth behind openings of front or back; that at the floor for none. [m]"""
         heights = [self.facing(each.panel).at(each.x, each.y)[2] for each in openings]
         return min(map(self.depth_at, heights), default=self.inner[2]) if self.slope else self.inner[2]
 
