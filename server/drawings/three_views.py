@@ -221,7 +221,6 @@ class _ThreeViews:
         rings = (58, 8, 14)
         if self.angle == "third":
             cone, rings = [(24 + a, b) for a, b in cone], (0, 8, 14)
-            cone = [(58 - (a - 24) - 10, b) for a, b in cone]
         self.plate.polygon("o", [(x + a, y + b) for a, b in cone])
         for radius in rings[1:]:
             self.plate.circle("o", x + rings[0], y, radius)
