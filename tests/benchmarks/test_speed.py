@@ -17,10 +17,11 @@ import pytest
 from fastapi.testclient import TestClient
 
 from calc.evaluate import FREQUENCIES, evaluate
+from calc.evaluate_cabinet import cabinet
 from server.app import create_app
 from server.beginnings import demo
 from server.charts import box_charts
-from server.documents import read_project
+from server.documents import amend, read_project
 
 
 @pytest.fixture
@@ -32,6 +33,19 @@ def test_a_whole_project_at_500_frequencies(benchmark, project):
     assert len(FREQUENCIES) == 500
     result = benchmark(evaluate, project)
     assert len(result.boxes) == 3
+
+
+def test_a_cabinet_with_lean_layers_lid_rounded_edges_and_braces(benchmark):
+    edits = {
+        "cabinet.hold": "volume", "cabinet.slope": 5.0, "cabinet.rounding": {"size": 0.012, "along": "all"},
+        "cabinet.layers.skin": {"panel": "front", "sheet": "ply"}, "cabinet.lid": {"panel": "front"},
+        "cabinet.layers.lining": {"panel": "back", "sheet": "ply", "place": "inside"},
+        "cabinet.braces.rib": {"kind": "rib", "at": 0.08, "sheet": "ply", "depth": 0.006},
+    }  # fmt: skip
+    project = read_project(amend(demo("reading_room"), edits))
+    air = evaluate(project).air
+    made = benchmark(cabinet, project, project.alternatives[project.chosen], air)
+    assert made.carcass.layers and made.carcass.gasket
 
 
 def test_six_charts_of_three_boxes(benchmark, project):
