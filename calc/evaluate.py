@@ -54,7 +54,8 @@ def evaluate(project, f=FREQUENCIES):
     misfits = tuple((each.field, each.sentence) for each in clashes)
     rows = cut_list(
         cabinet.carcass,
-        {**cabinet.braces, **cabinet.plinth},
+        # Rods come from no sheet.
+        {n: b for n, b in cabinet.braces.items() if b.kind != "dowel"} | cabinet.plinth,
         project.speakers,
         _sheet_of_each(project, cabinet),
         laminated(project),

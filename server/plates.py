@@ -129,5 +129,7 @@ def _box(project):
 
 
 def letters(result):
-    """Letter of each panel and brace in the cut list, by name."""
-    return {name: row.label for row in result.cut_list for name in row.names}
+    """Letter of each panel and brace in the cut list, by name; "" of a dowel, which no sheet holds."""
+    return dict.fromkeys(result.cabinet.braces, "") | {
+        name: row.label for row in result.cut_list for name in row.names
+    }

@@ -10,6 +10,7 @@ PLACES = (
     "side_by_side",
     "port",
     "cabinet",
+    "braces",
     "materials",
     "standing",
     "as_cut",

@@ -13,7 +13,7 @@ it may pass through a plate's window or notch.
 
 from dataclasses import dataclass
 from itertools import product
-from math import pi, radians, tan
+from math import inf, pi, radians, tan
 from typing import NamedTuple
 
 from calc.cabinet.brace_faults import brace_faults
@@ -38,6 +38,7 @@ class BraceSolid:
     sums : {"length" | "width": (base, ((count, add), ...))} [m].
     volume [m³], mass [kg], centroid (x, y, z) [m] : of the finished part.
     displaced : volume inside the box, tongues left out [m³].
+    tongues : how far the low and the high end go into their walls [m].
     axis : from end to end, of a bar or dowel; None of a plate.
     """
 
@@ -57,7 +58,25 @@ class BraceSolid:
     mass: float
     centroid: tuple
     displaced: float
+    tongues: tuple = (0.0, 0.0)
     axis: int | None = None
+
+    @property
+    def gaps(self):
+        """Corners of its windows and notches in the cabinet, without end across the plate."""
+        found = [self._through(gap) for gap in self.windows]
+        found += [
+            self._through((_in_plane(self, cut.low), _in_plane(self, cut.high)))
+            for cut in self.cuts
+            if cut.kind == "notch"
+        ]
+        return tuple(found)
+
+    def _through(self, gap):
+        low, high = [-inf] * 3, [inf] * 3
+        for axis, a, b in zip(plane_axes(self.kind), gap[0], gap[1], strict=True):
+            low[axis], high[axis] = a, b
+        return tuple(low), tuple(high)
 
     @property
     def window(self):
@@ -66,6 +85,10 @@ class BraceSolid:
             return None
         (u0, v0), (u1, v1), radius = self.windows[0]
         return u1 - u0, v1 - v0, radius
+
+
+def _in_plane(solid, corner):
+    return tuple(corner[axis] for axis in plane_axes(solid.kind))
 
 
 class Groove(NamedTuple):
@@ -190,7 +213,7 @@ def _solid(name, brace, t, density, place, slots, inside):
         ),
         sums={"length": (place.high[axis] - place.low[axis], adds), "width": (width, ())},
         volume=volume, mass=volume * density, centroid=tuple(moment / volume for moment in moments),
-        displaced=clear[0] - sum(each[0] for each in lost), axis=place.axis,
+        displaced=clear[0] - sum(each[0] for each in lost), tongues=(near, far), axis=place.axis,
     )  # fmt: skip
 
 

@@ -253,7 +253,8 @@ class _Room:
         return Party(_field(opening), self.called(opening), (("x", 0), ("y", 1)))
 
     def brace_party(self, name):
-        return Party(f"braces.{name}", f"“{name}”", (("at", 1 if self.braces[name].kind == "shelf" else 0),))
+        moves = {"shelf": (("at", 1),), "rib": (("at", 0),)}
+        return Party(f"braces.{name}", f"“{name}”", moves.get(self.braces[name].kind, ()))
 
     def through(self, panel):
         """From where to where the wood of a panel lies along its third axis. [m]"""
@@ -490,8 +491,12 @@ class _Room:
                 if taken and (gap := taken.gap(solid)) < -HAIR:
                     low, high = self.behind(each)
                     deep = max(low, brace.low[1]), min(high, brace.high[1])
-                    if deep[0] > deep[1]:  # it stands behind a hole without a body
-                        deep = (low, high)
+                    if deep[0] > deep[1] and brace.kind in ("shelf", "rib"):
+                        deep = (low, high)  # it stands behind a hole without a body
+                    if deep[0] > deep[1]:  # it ends before what stands across the box
+                        continue
+                    if _lets_through(brace, taken, deep):
+                        continue
                     plain, told = self.meets(each)
                     yield Clash(
                         "brace",
@@ -779,6 +784,16 @@ def _field(opening):
     if opening.kind in ("port", "radiator"):
         return opening.of or "radiator"
     return f"{opening.kind}s.{opening.name}"
+
+
+def _lets_through(brace, taken, deep):
+    """Whether what stands behind an opening, `deep` in the box, lies within one gap of a plate."""
+    x, z = taken.half_x + taken.radius, taken.half_y + taken.radius
+    low, high = (taken.x - x, deep[0], taken.y - z), (taken.x + x, deep[1], taken.y + z)
+    return any(
+        all(a <= b + HAIR and c <= d + HAIR for a, b, c, d in zip(start, low, high, end, strict=True))
+        for start, end in getattr(brace, "gaps", ())
+    )
 
 
 def _axis(side):

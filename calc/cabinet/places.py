@@ -3,6 +3,7 @@
 from dataclasses import replace
 from types import SimpleNamespace
 
+from calc.cabinet.brace_places import NORMAL
 from calc.cabinet.clashes import misfits
 from calc.cabinet.frames import body
 from calc.cabinet.openings import Opening, middle
@@ -16,7 +17,7 @@ def brace_place(kind, thickness, carcass, openings, braces, **decisions):
 
     Parameters
     ----------
-    kind : "shelf" or "rib"
+    kind : "shelf", "rib" or "frame"
     thickness : float
         Of its plate. [m]
     carcass : Carcass
@@ -30,16 +31,15 @@ def brace_place(kind, thickness, carcass, openings, braces, **decisions):
     -------
     at : float or None
         The middle of the widest stretch that is clear of drivers, ports, holes and other braces of its
-        kind, counted from the inner floor or the inner left wall [m]; None where it is clear nowhere. Of
+        kind, counted from the inner floor, left wall or front [m]; None where it is clear nowhere. Of
         equal stretches, that nearest to the middle of the cabinet.
     """
-    axis, wall = (2, "bottom") if kind == "shelf" else (0, "left")
-    span = carcass.inner[1 if kind == "shelf" else 0]
-    start = carcass.panels[wall].thickness
+    axis = NORMAL[kind]
+    span, start = _along(axis, carcass)
     taken = [(brace.low[axis], brace.high[axis]) for brace in braces.values() if brace.kind == kind]
 
     def clear(at):
-        low, high = [0.0, 0.0, 0.0], [*carcass.outer[:1], carcass.outer[2], carcass.outer[1]]
+        low, high = [0.0, 0.0, 0.0], [carcass.outer[0], carcass.outer[2], carcass.outer[1]]
         low[axis], high[axis] = start + at - thickness / 2, start + at + thickness / 2
         if any(low[axis] < b and a < high[axis] for a, b in taken):
             return False
@@ -47,11 +47,57 @@ def brace_place(kind, thickness, carcass, openings, braces, **decisions):
         found = misfits(carcass, openings, braces=trial, **decisions)
         return not any(field.startswith("braces..") for field, _ in found)
 
-    runs = _runs(thickness / 2, span - thickness / 2, clear)
+    least = thickness / 2
+    if kind == "frame":  # a front that leans back comes nearest at the top
+        least += carcass.front_inner(carcass.outer[1] - carcass.panels["top"].thickness) - start
+    runs = _runs(least, span - thickness / 2, clear)
     if not runs:
         return None
     low, high = max(runs, key=lambda run: (round(run[1] - run[0], 6), -abs(sum(run) - span)))
     return (low + high) / 2
+
+
+def bar_place(kind, thickness, width, carcass, openings, braces, **decisions):
+    """Height and distance from the front [m] of a new bar between the sides, clear of all that is there.
+
+    Of clear places that nearest to the middle of the sides; the very middle where it is clear nowhere.
+    Arguments as for `brace_place`; the section is `thickness` high and `width` deep.
+    """
+    (height, floor), (depth, front) = _along(2, carcass), _along(1, carcass)
+    low, high = [0.0, 0.0, 0.0], [carcass.outer[0], 0.0, 0.0]
+
+    def clear(place):
+        up, behind = floor + place[0], front + place[1]
+        low[1:], high[1:] = (behind - width / 2, up - thickness / 2), (behind + width / 2, up + thickness / 2)
+        if low[1] < carcass.front_inner(high[2]):
+            return False
+        for brace in braces.values():
+            if all(low[n] < brace.high[n] and brace.low[n] < high[n] for n in range(3)):
+                return False
+        trial = {**braces, "": SimpleNamespace(low=tuple(low), high=tuple(high), kind=kind)}
+        return not any(
+            field.startswith("braces..") for field, _ in misfits(carcass, openings, braces=trial, **decisions)
+        )
+
+    places = [
+        (height * up / 16, depth * behind / 8)
+        for up in range(1, 16)
+        for behind in range(1, 8)
+        if thickness / 2 <= height * up / 16 <= height - thickness / 2
+    ]
+    middle = height / 2, depth / 2
+    places.sort(key=lambda at: (at[0] - middle[0]) ** 2 + (at[1] - middle[1]) ** 2)
+    return next((place for place in places if clear(place)), middle)
+
+
+def _along(axis, carcass):
+    """Length of the inside along an axis, and where it begins, at the floor. [m]"""
+    start = (
+        carcass.panels["left"].thickness,
+        carcass.front_inner(carcass.panels["bottom"].thickness),
+        carcass.panels["bottom"].thickness,
+    )
+    return carcass.inner[(0, 2, 1)[axis]], start[axis]
 
 
 def _runs(low, high, clear):

@@ -1,12 +1,26 @@
 """One brace as it leaves the saw: its blank, its window, and the slots where others cross it."""
 
+from calc.cabinet.brace_places import NORMAL, SPAN, plane_axes
 from server.drawings.panel import ENDS, Board, short
 from server.drawings.plate import rounded
-from server.drawings.shapes import window_corners
 
-# Paper's right and up, as (axis, direction): a shelf from above, a rib from the right.
-VIEWS = {"shelf": ((0, 1), (1, 1)), "rib": ((1, 1), (2, 1))}
-_SEEN = {"shelf": "above", "rib": "the right"}
+# Paper's right and up, as (axis, direction), and from where that is seen.
+_ABOVE = ((0, 1), (1, 1)), "above"
+_RIGHT = ((1, 1), (2, 1)), "the right"
+_FRONT = ((0, 1), (2, 1)), "the front"
+_PLATES = {"shelf": _ABOVE, "rib": _RIGHT, "frame": _FRONT}
+_BARS = _ABOVE, _RIGHT, _RIGHT
+_ENDS = ("left", "right"), ("front", "back"), ("bottom", "top")
+
+
+def _seen(solid):
+    """The view of a brace, a bar so that its wide side shows."""
+    return _PLATES[solid.kind] if solid.axis is None else _BARS[solid.axis]
+
+
+def _end_axis(solid):
+    """The axis from end to end."""
+    return SPAN[solid.kind] if solid.axis is None else solid.axis
 
 
 def brace(solid, openings=(), *, write, letter="", near=True, name=None, clashes=(), paper=None):
@@ -42,29 +56,42 @@ class _Brace(Board):
     def __init__(self, solid, openings, write, letter, near, name, clashes, paper):
         self.clashes = tuple(clashes)
         self.recess = "o" if near else "hid"
-        self.sides = ("length", "width") if solid.kind == "shelf" else ("width", "length")
-        self.grain = "grain" if solid.kind == "shelf" else "grainv"
-        self.face_words = f"seen from {_SEEN[solid.kind]}"
+        level = _seen(solid)[0][0][0] == _end_axis(solid)
+        self.sides = ("length", "width") if level else ("width", "length")
+        self.grain = "grain" if level else "grainv"
+        self.face_words = f"seen from {_seen(solid)[1]}"
         super().__init__(solid, openings, write, letter, name, paper)
-        if solid.window:
-            (u0, v0), (u1, v1) = window_corners(solid)
+        for (u0, v0), (u1, v1), _ in solid.windows:
             half = (u1 - u0) * self.scale / 2, (v1 - v0) * self.scale / 2
             self.labels.append((self.x((u0 + u1) / 2), self.y((v0 + v1) / 2), *half))
 
     def view(self):
-        return VIEWS[self.solid.kind]
+        return _seen(self.solid)[0]
 
     def places(self):
         """Both edges of the window, or the middles of openings, from the left and from below."""
-        if self.solid.window is None:
+        starts = self.solid.low[self.u], self.solid.low[self.v]
+        gaps = [(low, high) for low, high, _ in self.solid.windows]
+        gaps += [
+            ((cut.low[self.u], cut.low[self.v]), (cut.high[self.u], cut.high[self.v]))
+            for cut in self.solid.cuts
+            if cut.kind == "notch"
+        ]
+        if not gaps:
             columns = sorted({round(o.x - self.solid.low[0], 5) for o in self.openings})
             return columns, sorted({round(o.y - self.solid.low[1], 5) for o in self.openings})
-        low, high = window_corners(self.solid)
-        starts = self.solid.low[self.u], self.solid.low[self.v]
-        columns, levels = (
-            [round(a - start, 5), round(b - start, 5)] for a, b, start in zip(low, high, starts, strict=True)
+        sides = (self.solid.high[axis] - start for axis, start in zip((self.u, self.v), starts, strict=True))
+        return tuple(
+            sorted(
+                {
+                    at
+                    for low, high in gaps
+                    for at in (round(low[n] - start, 5), round(high[n] - start, 5))
+                    if 1e-5 < at < side - 1e-5
+                }
+            )
+            for n, (start, side) in enumerate(zip(starts, sides, strict=True))
         )
-        return columns, levels
 
     def blank(self):
         low, high = self.solid.low, self.solid.high
@@ -78,22 +105,17 @@ class _Brace(Board):
             self.opening(o)
         for corners in self.clashes:
             self.plate.clash([(self.x(x), self.y(depth)) for x, depth in corners])
-        self.plate.note(f"Seen from {_SEEN[self.solid.kind]}")
-        if self.solid.window:
-            (u0, v0), (u1, v1) = window_corners(self.solid)
-            radius = self.solid.window[2] * self.scale
-            self.plate.path("leaf", rounded(self.x(u0), self.y(v1), self.x(u1), self.y(v0), radius))
-        low, high = self.solid.low, self.solid.high
-        _, adds = self.solid.sums["length"]
-        for _, depth in adds:
-            for end in (low, high):
-                inwards = depth if end is low else -depth
-                if self.solid.kind == "shelf":
-                    x = self.x(end[0] + inwards)
-                    self.plate.line("hid", (x, self.y(low[1])), (x, self.y(high[1])))
-                else:
-                    y = self.y(end[2] + inwards)
-                    self.plate.line("hid", (self.x(low[1]), y), (self.x(high[1]), y))
+        self.plate.note(f"Seen from {_seen(self.solid)[1]}")
+        for (u0, v0), (u1, v1), radius in self.solid.windows:
+            d = rounded(self.x(u0), self.y(v1), self.x(u1), self.y(v0), radius * self.scale)
+            self.plate.path("leaf", d)
+        low, high, axis = self.solid.low, self.solid.high, _end_axis(self.solid)
+        near, far = self.solid.tongues
+        for at in [low[axis] + near] * bool(near) + [high[axis] - far] * bool(far):
+            if axis == self.u:
+                self.plate.line("hid", (self.x(at), self.y(low[self.v])), (self.x(at), self.y(high[self.v])))
+            else:
+                self.plate.line("hid", (self.x(low[self.u]), self.y(at)), (self.x(high[self.u]), self.y(at)))
 
     @staticmethod
     def disc_grid(wide):
@@ -110,7 +132,8 @@ class _Brace(Board):
             self.plate.text(self.right, above, ENDS[self.u, self.su], "em end-a")
 
     def cut_notes(self):
-        notes = [self.slot_note(cut) for cut in self.solid.cuts]
+        notes = [self.slot_note(cut) for cut in self.solid.cuts if cut.kind == "slot"]
+        notes += [self.notch_note(cut) for cut in self.solid.cuts if cut.kind == "notch"]
         for o in self.openings:
             if o.recess and o.known:
                 lines = [
@@ -121,23 +144,46 @@ class _Brace(Board):
                 notes.append(((o.x + o.recess[0] / 2, o.y), lines))
         if self.solid.window:
             width, height, radius = self.solid.window
-            (_, v0), (u1, v1) = window_corners(self.solid)
-            lines = ["window", f"{self.write(width)} × {self.write(height)}"]
+            (_, v0), (u1, v1), _ = self.solid.windows[-1]
+            many = len(self.solid.windows)
+            lines = [
+                f"{many} windows, each" if many > 1 else "window",
+                f"{self.write(width)} × {self.write(height)}",
+            ]
             lines.append(f"corners R {self.write(radius)}" if radius > 0 else "square corners")
             notes.append(((u1, v0 + 0.7 * (v1 - v0)), lines))
-        _, adds = self.solid.sums["length"]
-        for _, depth in adds:
-            point = [self.solid.high[self.u], self.solid.low[self.v] + 0.2 * self.along]
-            if self.solid.kind == "rib":
-                point = [self.solid.high[1] - 0.1 * self.across, self.solid.high[2]]
-            notes.append((tuple(point), ["each end", f"{self.write(depth)} into its groove"]))
+        near, far = self.solid.tongues
+        level = _end_axis(self.solid) == self.u
+        hole = "hole" if self.solid.kind == "dowel" else "groove"
+        for depth, end in ((far, self.solid.high), (near, self.solid.low)):
+            if depth and not (end is self.solid.low and near == far):
+                words = (
+                    "each end"
+                    if near == far
+                    else f"{_ENDS[_end_axis(self.solid)][end is self.solid.high]} end"
+                )
+                at = (end[self.u], self.solid.low[self.v] + 0.2 * self.along)
+                if not level:
+                    at = (self.solid.high[self.u] - 0.1 * self.across, end[self.v])
+                notes.append((at, [words, f"{self.write(depth)} into its {hole}"]))
         return notes
+
+    def notch_note(self, cut):
+        """How a notch is sawn: how wide along the edge and how deep into the plate."""
+        wide, high = (cut.high[axis] - cut.low[axis] for axis in (self.u, self.v))
+        middle = (cut.low[self.u] + cut.high[self.u]) / 2, (cut.low[self.v] + cut.high[self.v]) / 2
+        return middle, [short(cut.name), f"{self.write(wide)} × {self.write(high)}"]
+
+    def other_normal(self, cut):
+        """The axis across the plate that goes through a slot: along it the slot is narrow."""
+        return min(plane_axes(self.solid.kind), key=lambda axis: cut.high[axis] - cut.low[axis])
 
     def slot_note(self, cut):
         """How a slot is cut: from which edge, how wide and long, and how far from the part's end."""
-        run, across = (1, 0) if self.solid.kind == "shelf" else (1, 2)
-        side = "back" if cut.high[1] >= self.solid.high[1] - 1e-9 else "front"
-        start = "left" if self.solid.kind == "shelf" else "bottom"
+        run = 3 - NORMAL[self.solid.kind] - self.other_normal(cut)
+        across = self.other_normal(cut)
+        upper = cut.high[run] >= self.solid.high[run] - 1e-9 and cut.low[run] > self.solid.low[run] + 1e-9
+        side, start = _ENDS[run][upper], _ENDS[across][0]
         lines = [
             f"slot for {short(cut.name)}",
             f"{self.write(cut.high[across] - cut.low[across])} wide, "
@@ -146,13 +192,19 @@ class _Brace(Board):
             f"{self.write(cut.low[across] - self.solid.low[across])} from {start}",
         ]
         middle = [(a + b) / 2 for a, b in zip(cut.low, cut.high, strict=True)]
-        middle[run] = cut.low[run] + (0.9 if side == "back" else 0.1) * (cut.high[run] - cut.low[run])
+        middle[run] = cut.low[run] + (0.9 if upper else 0.1) * (cut.high[run] - cut.low[run])
         return (middle[self.u], middle[self.v]), lines
 
     def sentence(self):
         solid = self.solid
-        words = f"{solid.name.capitalize()}, seen from {_SEEN[solid.kind]}: "
+        words = f"{solid.name.capitalize()}, seen from {_seen(solid)[1]}: "
         words += f"{self.write(solid.length)} long, {self.write(solid.width)} wide"
-        parts = ["its window"] if solid.window else [f"the seat of {o.name}" for o in self.openings]
-        parts += [f"a slot for the {cut.name}" for cut in solid.cuts]
+        many = len(solid.windows)
+        parts = (
+            ["its window" if many == 1 else f"{many} windows"]
+            if many
+            else [f"the seat of {o.name}" for o in self.openings]
+        )
+        parts += [f"a slot for the {cut.name}" for cut in solid.cuts if cut.kind == "slot"]
+        parts += [f"the {cut.name}" for cut in solid.cuts if cut.kind == "notch"]
         return words + (f", with {' and '.join(parts)}." if parts else ".")

@@ -2,8 +2,9 @@
 
 from functools import partial
 
+from calc.cabinet.brace_places import NORMAL
 from server.drawings.plate import Plate
-from server.drawings.shapes import FACING, RIGHT, UP, oblique_faces, window_corners
+from server.drawings.shapes import FACING, RIGHT, UP, oblique_faces
 from server.drawings.solids import (
     brace_surface,
     depths,
@@ -19,7 +20,7 @@ ORDER = ("back", "left", "bottom", "braces", "right", "top", "front")
 
 PLIES = {
     "front": None, "back": None, "left": "plyv", "right": "plyv", "top": "plyh", "bottom": "plyh",
-    "shelf": "plyh", "rib": "plyv",
+    "shelf": "plyh", "rib": "plyv", "frame": None, "bar": "plyh", "dowel": None,
 }  # fmt: skip
 """How the plies lie in the edge that faces the front; None where that is the sheet's face."""
 
@@ -254,12 +255,12 @@ class _Oblique:
 
     def discs(self, letters):
         for name, solid in [*self.carcass.panels.items(), *self.braces.items()]:
-            if name in letters:
+            if letters.get(name):
                 self.plate.disc(*self.at(self.moved(name, self.disc_place(name, solid))), letters[name])
 
     def disc_place(self, name, solid):
         """The place on the face that shows which is clear, or clearest, of openings."""
-        axis = FACING[name][0] if name in FACING else (2 if solid.kind == "shelf" else 0)
+        axis = FACING[name][0] if name in FACING else NORMAL.get(solid.kind, 1 if solid.axis == 2 else 2)
         u, v = (a for a in range(3) if a != axis)
         best, enough = None, 20 / self.scale
         holes = self.holes_in(name, solid)
@@ -280,12 +281,13 @@ class _Oblique:
 
     def holes_in(self, name, solid):
         """What a letter should not cover: (middle, middle, half, half) in the plate's plane. [m]"""
-        window = None if name in FACING else window_corners(solid)
-        if window is None:
+        windows = () if name in FACING else solid.windows
+        if not windows:
             recesses = [(o, o.recess[0] if o.recess else 0.0) for o in self.openings.get(name, ())]
             return [(o.x, o.y, max(o.width, r) / 2, max(o.height, r) / 2) for o, r in recesses]
-        (u0, v0), (u1, v1) = window
-        return [((u0 + u1) / 2, (v0 + v1) / 2, (u1 - u0) / 2, (v1 - v0) / 2)]
+        return [
+            ((u0 + u1) / 2, (v0 + v1) / 2, (u1 - u0) / 2, (v1 - v0) / 2) for (u0, v0), (u1, v1), _ in windows
+        ]
 
     # The front lifted off -------------------------------------------------------------------------------
 

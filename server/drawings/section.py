@@ -8,12 +8,15 @@ from typing import NamedTuple
 from calc.cabinet.polyhedra import clipped
 from server.drawings.plate import Plate, rounded, spread
 from server.drawings.profile import half_profile, inner_lines, profile, radiator_profile
-from server.drawings.shapes import inside, window_corners
+from server.drawings.shapes import inside
 from server.drawings.solids import air_surface, bored, brace_surface, depths
 from server.drawings.surfaces import block, faces_of, sawn, surface
 
 WIDTH, TOP, BELOW = 1100, 62, 136
 MARGIN = 300  # left free on either side for values
+
+PLIES = {"shelf": "plyh", "rib": "grainv", "frame": "plyv", "bar": "plyh", "dowel": "plyh"}
+"""How the wood of each kind of brace is shaded."""
 
 
 def section(
@@ -256,32 +259,32 @@ class _Section:
         middle = self.carcass.outer[0] / 2
         for brace in sorted(self.braces.values(), key=lambda b: b.kind):  # a rib lies behind a shelf
             (_, y0, z0), (_, y1, z1) = brace.low, brace.high
-            window = window_corners(brace)
-            if brace.kind == "shelf":
+            if brace.kind != "rib" and brace.low[0] < middle < brace.high[0]:
                 self.occupy(y0, z0, y1, z1)
-                if window:
-                    (_, w0), (_, w1) = window
+                for (_, w0), (_, w1), _ in brace.windows if brace.kind == "shelf" else ():
                     self.box("pad", w0, z0, w1, z1)
                     for z in (z0, z1):
                         self.plate.line("hid", (self.x(w0), self.y(z)), (self.x(w1), self.y(z)))
                 loops = [
                     self.at([(y, z) for _, y, z in loop]) for loop in sawn(brace_surface(brace), 0, middle)
                 ]
-                self.plate.clipped(self.within, partial(self.plate.shapes, "cutface", loops, "plyh"))
+                self.plate.clipped(
+                    self.within, partial(self.plate.shapes, "cutface", loops, PLIES[brace.kind])
+                )
             elif brace.low[0] > middle:  # sawn off with the near half
-                for rect in [(y0, z0, y1, z1)] + ([(*window[0], *window[1])] if window else []):
+                windows = [(*low, *high) for low, high, _ in brace.windows]
+                for rect in [(y0, z0, y1, z1), *windows]:
                     self.plate.clipped(self.within, partial(self.box, "hid", *rect))
-                self.plate.note("A dashed plate stands in the half that is sawn off.")
+                self.plate.note("What is dashed stands in the half that is sawn off.")
             else:
-                self.plate.clipped(self.within, partial(self.rib, brace, window))
+                self.plate.clipped(self.within, partial(self.rib, brace))
 
-    def rib(self, brace, window):
+    def rib(self, brace):
         (_, y0, z0), (_, y1, z1) = brace.low, brace.high
         self.box("face", y0, z0, y1, z1)
         self.box("none", y0, z0, y1, z1, "grainv", faint=True)
-        if window:
-            (w0, v0), (w1, v1) = window
-            d = rounded(self.x(w0), self.y(v1), self.x(w1), self.y(v0), brace.window[2] * self.scale)
+        for (w0, v0), (w1, v1), radius in brace.windows:
+            d = rounded(self.x(w0), self.y(v1), self.x(w1), self.y(v0), radius * self.scale)
             self.plate.path("leaf", d)
             self.plate.path("none", d, "dots", faint=True)
 
@@ -624,9 +627,9 @@ class _Section:
     def windows(self):
         found = []
         for brace in self.braces.values():
-            if brace.kind == "rib" and brace.low[0] <= self.carcass.outer[0] / 2 and brace.window is not None:
-                (w0, v0), (w1, v1) = window_corners(brace)
-                found.append((self.x(w0), self.y(v1), self.x(w1), self.y(v0)))
+            if brace.kind == "rib" and brace.low[0] <= self.carcass.outer[0] / 2:
+                for (w0, v0), (w1, v1), _ in brace.windows:
+                    found.append((self.x(w0), self.y(v1), self.x(w1), self.y(v0)))
         return found
 
     def sentence(self):
@@ -639,10 +642,10 @@ class _Section:
         if self.radiator:
             many = self.radiator.count
             parts.append(f"{many} passive radiator{'s' * (many > 1)} in the {self.radiator.panel}")
-        for kind in ("shelf", "rib"):
+        for kind in PLIES:
             count = sum(brace.kind == kind for brace in self.braces.values())
             if count:
-                plural = {"shelf": "shelves", "rib": "ribs"}[kind]
+                plural = "shelves" if kind == "shelf" else f"{kind}s"
                 parts.append(f"{count} {plural if count > 1 else kind}")
         return (
             "Section through the middle of the cabinet, front at the left: "

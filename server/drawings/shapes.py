@@ -23,19 +23,6 @@ def inside(carcass):
     return low, high
 
 
-def window_corners(brace):
-    """Corners of a brace's window in its plate, ((u0, v0), (u1, v1)): (x, y) of a shelf, (y, z) of a rib. [m]
-
-    None where the plate has no window.
-    """
-    if brace.window is None:
-        return None
-    u, v = (0, 1) if brace.kind == "shelf" else (1, 2)
-    width, height, _ = brace.window
-    middle_u, middle_v = (brace.low[u] + brace.high[u]) / 2, (brace.low[v] + brace.high[v]) / 2
-    return (middle_u - width / 2, middle_v - height / 2), (middle_u + width / 2, middle_v + height / 2)
-
-
 # Oblique solids -----------------------------------------------------------------------------------------
 
 

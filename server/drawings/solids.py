@@ -3,8 +3,8 @@
 from dataclasses import replace
 from math import cos, pi, sin
 
+from calc.cabinet.brace_places import NORMAL
 from calc.cabinet.polyhedra import clipped
-from server.drawings.shapes import window_corners
 from server.drawings.surfaces import block, faces_of, prism, surface
 
 CORNERS = 32
@@ -45,18 +45,25 @@ def depths(carcass, panel):
 def brace_surface(solid, openings=(), above=True):
     """The `Surface` of a brace with its window and slots, and the seats in it."""
     gaps = [block(cut.low, cut.high) for cut in solid.cuts]
-    corners = window_corners(solid)
-    if corners:
-        ring = rounded_corners(*corners[0], *corners[1], solid.window[2])
-        if solid.kind == "shelf":
-            base, run = [(u, v, solid.low[2]) for u, v in ring], (0.0, 0.0, solid.thickness)
-        else:
-            base, run = [(solid.low[0], u, v) for u, v in ring], (solid.thickness, 0.0, 0.0)
-        gaps.append(prism(base, run))
+    for low, high, radius in solid.windows:
+        gaps.append(_across(rounded_corners(*low, *high, radius), solid, NORMAL[solid.kind]))
     top, down = (solid.high[2], -1) if above else (solid.low[2], 1)
     for o in openings:
         gaps += bores(o, lambda x, y, depth: (x, y, top + down * depth), 0.0, solid.thickness)
-    return surface(block(solid.low, solid.high), tuple(gaps))
+    return surface(_rod(solid) if solid.kind == "dowel" else faces_of(solid.body), tuple(gaps))
+
+
+def _rod(solid):
+    """The faces of a dowel; where its front end meets a front that leans back it is drawn square."""
+    u, v = (axis for axis in range(3) if axis != solid.axis)
+    middle = [(a + b) / 2 for a, b in zip(solid.low, solid.high, strict=True)]
+    return _across(circle(middle[u], middle[v], solid.width / 2), solid, solid.axis)
+
+
+def _across(ring, solid, axis):
+    """The prism over a ring in the plane across an axis, as long as the solid reaches along it."""
+    base = [(*point[:axis], solid.low[axis], *point[axis:]) for point in ring]
+    return prism(base, tuple(solid.high[n] - solid.low[n] if n == axis else 0.0 for n in range(3)))
 
 
 def upright(carcass, name):

@@ -13,7 +13,8 @@ from server.plates import cabinet_openings, decisions, lengths, letters, recess_
 
 router = APIRouter(prefix="/projects/{key}/braces")
 
-NAMES = {"shelf": "shelf", "rib": "rib", "frame": "frame", "bar": "bar", "dowel": "dowel"}
+KINDS = (*NORMAL, "bar", "dowel")
+"""All kinds of braces."""
 
 EDGES = {
     "shelf": ("front", "back", "left", "right"),
@@ -74,10 +75,10 @@ def view(bench):
             )
             for name, solid in cabinet.braces.items()
         },
-        "kinds": NAMES,
-        "edges": EDGES,
+        "kinds": KINDS,
+        "edges": {kind: [(side, f"the {side}") for side in sides] for kind, sides in EDGES.items()},
         "ends": ENDS,
-        "places": PLACES,
+        "counted": PLACES,
         "plates": tuple(NORMAL),
         "smallest_bit": min(project.workshop.bits.values(), default=None),
         "walls": {seat.wall: name for name, seat in project.cabinet.seats.items() if seat.wall},
@@ -114,7 +115,7 @@ def _field_words(panel):
 
 def add_brace(document, kind, typed, result):
     """Add a brace of a kind where it is clear; a plate with a window that leaves a broad rim."""
-    if kind not in NAMES:
+    if kind not in KINDS:
         raise InputError("cabinet.braces", "must be a shelf, a rib, a frame, a bar or a dowel")
     names = document["cabinet"].get("braces", {})
     name = next(f"{kind}{n}" for n in ("", *range(2, 99)) if f"{kind}{n}" not in names)

@@ -1,4 +1,4 @@
-"""Cabinet: what is held, the joints, the braces, and where the air goes."""
+"""Cabinet: what is held, the joints, and where the air goes."""
 
 from math import ceil
 
@@ -8,14 +8,13 @@ from calc import evaluate_wood
 from calc.cabinet.joints import constructions
 from calc.cabinet.lids import APART
 from calc.cabinet.moved import moved
-from calc.cabinet.places import brace_place
 from calc.errors import InputError
 from calc.evaluate_standing import stood
 from calc.evaluate_wood import wood
-from server.documents import amend, at, read_project, without
+from server.documents import amend, at, without
 from server.mending import mend, mends
-from server.pages import GONE, bench, render, take, typed_fields
-from server.plates import all_openings, decisions, lengths, letters, volumes
+from server.pages import bench, render, take, typed_fields
+from server.plates import all_openings, lengths, letters, volumes
 from server.telling import told
 
 router = APIRouter(prefix="/projects/{key}/cabinet")
@@ -37,7 +36,7 @@ def show(request: Request, key: str):
 
 @router.post("")
 def update(request: Request, key: str, typed=Depends(typed_fields)):
-    """Take edited sizes, joints and braces, or add and drop parts."""
+    """Take edited sizes and joints, or add and drop parts."""
     return take(request, key, "cabinet", typed, view, ACTIONS, brings, aside=("thing",))
 
 
@@ -68,7 +67,8 @@ def view(bench):
     thicknesses = {name: solid.thickness for name, solid in carcass.panels.items()}
     openings = all_openings(bench)
     return {
-        **_wood(bench),
+        "wood": wood(project, bench.result),
+        "year": evaluate_wood,
         "stood": stood(project, bench.result),
         "moved": _moved(bench),
         "plate": lifted(carcass, braces=cabinet.braces, openings=openings),
@@ -93,46 +93,6 @@ def _moved(bench):
     if bench.before is None:
         return []
     return [told(said, bench.project) for said in moved(bench.before, (bench.project, bench.result))]
-
-
-def _wood(bench):
-    """How stiff the panels are, how they move; weakest panel first."""
-    from server.drawings.free_spans import free_spans
-
-    now = wood(bench.project, bench.result)
-    notes = sorted({_note(panel) for panel in now.panels if panel.weakest})
-    numbers = {panel.name: notes.index(_note(panel)) + 1 for panel in now.panels if panel.weakest}
-    return {
-        "wood": now,
-        "numbers": numbers,
-        "weakest_in": _named([name for name, number in numbers.items() if number == 1]),
-        "spans": free_spans({panel.name: panel for panel in now.panels}, numbers),
-        "fields": {panel.name: _field_words(panel) for panel in now.panels if panel.weakest},
-        "year": evaluate_wood,
-    }
-
-
-def _named(panels):
-    """Panels in a sentence; left and right are sides."""
-    if {"left", "right"} <= set(panels):
-        panels = ["both sides", *(name for name in panels if name not in ("left", "right"))]
-    words = [f"the {name} side" if name in ("left", "right") else name for name in panels]
-    return " and ".join(word if " " in word else f"the {word}" for word in words)
-
-
-def _note(panel):
-    """What two panels have in common that ring alike, as far as the page tells it. [Hz]"""
-    return round(panel.weakest.supported), round(panel.weakest.clamped)
-
-
-def _field_words(panel):
-    """Where a panel's weakest field lies: "between shelf and top, left and rib"."""
-    field, words = panel.weakest, []
-    if any(other.along != field.along for other in panel.fields):
-        words.append(" and ".join(field.between))
-    if any(other.over != field.over for other in panel.fields):
-        words.append(" and ".join(field.beside))
-    return "between " + ", ".join(words) if words else "the whole of it"
 
 
 def groups(project):
@@ -204,59 +164,6 @@ def use(document, name, typed, result):
     raise InputError("cabinet.edges", "must be one of the usual constructions")
 
 
-def add_brace(document, kind, typed, result):
-    """Add a shelf or a rib where it is clear, with a window that leaves a broad rim."""
-    width, height, depth = result.cabinet.carcass.inner
-    names = document["cabinet"].get("braces", {})
-    name = next(f"{kind}{n}" for n in ("", *range(2, 99)) if f"{kind}{n}" not in names)
-    span, across = (height, (width, depth)) if kind == "shelf" else (width, (depth, height))
-    cabinet, decided = result.cabinet, decisions(read_project(document))
-    axis, floor = (2, "bottom") if kind == "shelf" else (0, "left")
-    start = cabinet.carcass.panels[floor].thickness
-    taken = [(b.low[axis] + b.high[axis]) / 2 - start for b in cabinet.braces.values() if b.kind == kind]
-    thickness = cabinet.carcass.panels["left"].thickness
-    place = brace_place(kind, thickness, cabinet.carcass, cabinet.openings, cabinet.braces, **decided)
-    if place is None:  # then the page says what it runs into
-        place = _free_place(span, taken)
-    brace = {
-        "kind": kind,
-        "at": round(place, 4),
-        "sheet": document["cabinet"]["panels"]["left"],
-        "depth": 0.006,
-    }
-    window = [round(side - 2 * min(0.05, side / 4), 3) for side in across]
-    brace["window"] = {
-        "width": window[0],
-        "height": window[1],
-        "radius": min(0.012, *(side / 2 for side in window)),
-    }
-    return amend(document, {f"cabinet.braces.{name}": brace})
-
-
-def _free_place(span, taken):
-    """The middle of the widest gap."""
-    ends = [0.0, *sorted(taken), span]
-    low, high = max(zip(ends, ends[1:], strict=False), key=lambda gap: gap[1] - gap[0])
-    return (low + high) / 2
-
-
-def drop_brace(document, name, typed, result):
-    """Take a brace out."""
-    return without(document, f"cabinet.braces.{name}")
-
-
-def open_window(document, name, typed, result):
-    """Saw a window into a brace that has none, or close it."""
-    path = f"cabinet.braces.{name}.window"
-    if at(document, path):
-        return amend(document, {path: None})
-    solid = result.cabinet.braces.get(name)
-    if solid is None:
-        raise InputError("cabinet.braces", GONE)
-    sides = [round(side / 2, 3) for side in (solid.width, solid.length)]
-    return amend(document, {path: {"width": min(sides), "height": min(sides), "radius": 0.01}})
-
-
 def add_thing(document, _, typed, result):
     """Add something that takes air: a crossover board, a terminal cup."""
     names = document["cabinet"].get("displaced", {})
@@ -316,7 +223,6 @@ def fix(document, _, typed, result):
 ACTIONS = {
     "lid": come_off, "fix": fix,
     "round": round_edges, "square": square_edges,
-    "hold": hold, "use": use, "add-brace": add_brace, "drop-brace": drop_brace,
-    "window": open_window, "add-thing": add_thing, "drop-thing": drop_thing, "add-sheet": add_sheet,
+    "hold": hold, "use": use, "add-thing": add_thing, "drop-thing": drop_thing, "add-sheet": add_sheet,
     "drop-sheet": drop_sheet, "mend": mend,
 }  # fmt: skip
