@@ -164,8 +164,7 @@ class Brace:
     sides, its height and its distance from the front; between front and back, its distance from the left
     and its height; between top and bottom, its distances from the left and from the front.
     `sheet` names its material, `depth` [m] how far each end goes into its groove, `depth_far` that of the
-    right, back or upper end where it differs. A plate that `seals` fits all round, without a window or a
-    notch: it parts the air, and `encloses` [m³] is what is wanted in the chamber without the box's drivers.
+    right, back or upper end where it differs.
     """
 
     kind: Literal["shelf", "rib", "frame", "bar", "dowel"]
@@ -178,20 +177,16 @@ class Brace:
     also_at: float | None = None
     width: float | None = None
     notches: dict[str, Notch] = field(default_factory=dict)
-    seals: bool = False
-    encloses: float | None = None
 
     def __post_init__(self):
-        require_positive(at=self.at, also_at=self.also_at, width=self.width, encloses=self.encloses)
+        require_positive(at=self.at, also_at=self.also_at, width=self.width)
         require_not_negative(depth=self.depth, depth_far=self.depth_far)
         if self.kind in ("bar", "dowel"):
             for name in ("at", "also_at", "width"):
                 if getattr(self, name) is None:
                     raise InputError(name, "is needed of a bar or a dowel")
-            if self.window is not None or self.notches or self.seals:
-                raise InputError("kind", "must be a plate to have a window, a notch or to part the air")
-        if self.seals and (self.window is not None or self.notches):
-            raise InputError("seals", "must have neither window nor notch, or it parts no air")
+            if self.window is not None or self.notches:
+                raise InputError("kind", "must be a plate to have a window or a notch")
 
 
 @dataclass(frozen=True)

@@ -98,7 +98,7 @@ ROWS = {
         "wall radius finish leak_gap least_wood screw depth_far soft play cloth lead recess",
         "travel": "Xmax",
         "area": "Sd Sp",
-        "volume": "Vas Vb Vr Vf Vap volume encloses",
+        "volume": "Vas Vb Vr Vf Vap volume",
         "mass": "mass",
         "moving mass": "Mms Mmp added",
         "frequency": "fs fb fp fr f f1 f2",

@@ -72,12 +72,12 @@ def test_a_change_is_not_lost_while_a_button_is_pressed(page, workshop, key):
     path = "cabinet.edges.left-top.depth"
     before = page.evaluate("window.swapped")
     field(page, path).fill("6")
-    page.locator("button[value='add-brace:rib']").evaluate("it => { it.closest('details').open = true }")
-    page.locator("button[value='add-brace:rib']").click()
+    page.locator("button[value='add-thing']").evaluate("it => { it.closest('details').open = true }")
+    page.locator("button[value='add-thing']").click()
     page.wait_for_function("before => window.swapped >= before + 2", arg=before)
     project, _ = kept(workshop, key)
     assert project.cabinet.edges["left-top"].depth == 0.006
-    assert "rib" in project.cabinet.braces
+    assert "crossover board" in project.cabinet.displaced
 
 
 def test_a_refused_text_stays_while_its_neighbour_is_kept(page, workshop, key):
@@ -170,6 +170,7 @@ def test_the_same_forms_work_without_javascript(sit_down, workshop, key):
     page.locator('[id="cabinet.hold.outer"]').check()
     page.get_by_role("button", name="Keep and reckon again").click()
     assert kept(workshop, key)[0].cabinet.hold == "outer"
+    page.goto(f"/projects/{key}/braces")
     page.get_by_role("button", name="Add a rib").click()
     assert "rib" in kept(workshop, key)[0].cabinet.braces
 

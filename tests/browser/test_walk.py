@@ -148,12 +148,14 @@ def the_cabinet_holds_the_air(page, workshop, key):
     depths = {edge: joint.depth for edge, joint in kept(workshop, key)[0].cabinet.edges.items()}
     assert [depths[edge] for edge in ("back-left", "back-right", "back-top", "back-bottom")] == [0.007] * 4
 
+    page.goto(f"/projects/{key}/braces")
     pressed(page, "add-brace:shelf")
-    expect(page.get_by_role("heading", level=3, name="Shelf", exact=True)).to_be_visible()
+    expect(page.get_by_role("heading", level=2, name="Shelf", exact=True)).to_be_visible()
     shelf = kept(workshop, key)[1]
     assert shelf.cabinet.net == pytest.approx(wanted, rel=1e-6), "the inside grew to make up for the shelf"
     assert dict(shelf.cabinet.ledger.displaced)["shelf"] > 0
     expect(moved.filter(has_text="Weight, each")).to_be_visible()
+    page.goto(f"/projects/{key}/cabinet")
 
 
 def nonsense_is_refused_at_its_field(page, workshop, key):

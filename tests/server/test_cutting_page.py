@@ -85,7 +85,7 @@ def test_a_panel_larger_than_the_sheet_is_told(desk):
 
 def test_narrow_and_wide_pieces_are_flagged(desk):
     sitting = desk()
-    sitting.type("cabinet", "drop-brace:shelf")
+    sitting.type("braces", "drop-brace:shelf")
     sitting.type("cabinet", **{"cabinet.size.width": "100"})
     page = sitting.look("cutting")
     assert "Narrow: push stick" in page.text and "on the sled" in page.text
@@ -126,7 +126,7 @@ def test_looking(desk, stranger):
 
 def test_each_panel_and_each_brace_is_drawn_with_its_letter(desk):
     sitting = desk()
-    sitting.type("cabinet", "add-brace:rib")
+    sitting.type("braces", "add-brace:rib")
     page, result = sitting.look("cutting"), sitting.result
     letters = {name: row.label for row in result.cut_list for name in row.names}
     figures = list(page.root.one("div", class_="panels").all("figure"))

@@ -6,7 +6,7 @@ from reading import check, made, said
 from server import telling
 from server.documents import amend, read_project
 
-PLACES = ("box", "port", "cabinet", "boring", "packet")
+PLACES = ("box", "port", "cabinet", "braces", "boring", "packet")
 
 
 @pytest.fixture
@@ -49,7 +49,7 @@ def told(page):
 WAYS = {
     "cabinet.seats": "boring",
     "cabinet.holes": "boring",
-    "cabinet.braces": "cabinet",
+    "cabinet.braces": "braces",
     "cabinet.edges": "cabinet",
     "drivers": "drivers",
     "alternatives.B.P": "box",
@@ -66,6 +66,7 @@ CONCERNS = {
     "box": lambda field: field.startswith("alternatives."),
     "port": lambda field: field.startswith("alternatives.B.box.port."),
     "cabinet": lambda field: True,
+    "braces": lambda field: field.startswith("cabinet.braces."),
     "boring": lambda field: not field.endswith((".fb", ".P")) and ".edges." not in field,
     "packet": lambda field: True,
 }
@@ -97,7 +98,7 @@ def test_nothing_is_told_of_what_fits(desk, place):
 
 
 def test_the_ways_lead_to_fields(crowded):
-    pages = {name: crowded.look(name) for name in ("box", "port", "cabinet", "boring", "drivers")}
+    pages = {name: crowded.look(name) for name in ("box", "port", "cabinet", "braces", "boring", "drivers")}
     ways = [way for facts in told(crowded.look("packet")).values() for _, way in facts]
     assert len(ways) == len(crowded.result.facts)
     for each in ways:
@@ -129,13 +130,13 @@ def test_a_centre_off_its_panel_is_refused_in_its_field(desk):
 def test_a_shelf_more_runs_into_nothing(desk, name):
     sitting = desk(name)
     for _ in range(2):
-        check(sitting.type("cabinet", "add-brace:shelf"))
+        check(sitting.type("braces", "add-brace:shelf"))
         assert sitting.result.misfits == ()
 
 
 def test_a_rib_that_is_clear_nowhere_stands_in_the_middle_and_says_so(desk):
     sitting = desk()
-    page = sitting.type("cabinet", "add-brace:rib")
+    page = sitting.type("braces", "add-brace:rib")
     assert sitting.document["cabinet"]["braces"]["rib"]["at"] == 0.09
     assert "“rib” runs 82.2 mm into the basket of “woofer”: move one of them." in page.text
 

@@ -139,7 +139,7 @@ def test_a_shelf_without_a_window_that_is_there_serves(desk):
     page = sitting.type("boring", do="wall:woofer")
     assert sitting.plain["cabinet"]["seats"]["woofer"]["wall"] == "floor"
     assert "than its share" in page.text
-    sitting.type("cabinet", **{"cabinet.braces.floor.at": ""})
+    sitting.type("braces", **{"cabinet.braces.floor.at": ""})
     assert sitting.result.misfits == ()
 
 
@@ -162,7 +162,7 @@ def test_the_cabinet_tells_the_air_of_both_chambers(desk):
     rear, front = sitting.result.cabinet.chambers
     assert rows["of it behind the cone"] == f"{rear * 1e3:.3f}"
     assert rows["of it before the cone"] == f"{front * 1e3:.3f}"
-    solid = sitting.result.cabinet.braces["wall"]
+    page, solid = sitting.look("braces"), sitting.result.cabinet.braces["wall"]
     place = (solid.low[2] + solid.high[2]) / 2 - sitting.result.cabinet.carcass.panels["bottom"].thickness
     assert said(place, "length") in page.fields["cabinet.braces.wall.at"].note
     assert "drop-brace:wall" not in page.markup and "window:wall" not in page.markup
@@ -170,7 +170,7 @@ def test_the_cabinet_tells_the_air_of_both_chambers(desk):
 
 def test_a_shelf_more_keeps_clear_of_the_driver_in_the_wall(desk):
     sitting = desk(walled())
-    sitting.type("cabinet", do="add-brace:shelf")
+    sitting.type("braces", do="add-brace:shelf")
     assert not [sentence for field, sentence in sitting.result.misfits if "basket" in sentence]
 
 
