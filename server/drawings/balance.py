@@ -5,7 +5,7 @@ from math import radians, tan
 from calc.cabinet.layers import extent
 from server.drawings.plate import Plate
 
-WIDTH, TALL, EDGE, GAP, HEAD, FOOT = 960, 520, 80, 175, 40, 46
+WIDTH, TALL, EDGE, GAP, HEAD, FOOT = 960, 520, 80, 175, 40, 68
 
 
 def balance(carcass, feet, plinth, stood, name="balance"):
@@ -119,9 +119,9 @@ class _View:
             plate.circle("dot", *end, 4)
             said = f"{name} {way.stands.angles[name]:.0f}°"
             if foot > self.ground - 1:
-                plate.text(end[0] + sign * 4, foot + 24, said, f"big {anchor}")
+                plate.text(end[0] + sign * 4, foot + 24 + 22 * self.axis, said, f"big {anchor}")
             else:
-                plate.text(end[0] + sign * 26, foot + 6, said, f"big {anchor}")
+                plate.text(end[0] + sign * 26, foot + 6 + 22 * self.axis, said, f"big {anchor}")
         _centre(plate, x, y)
 
 
