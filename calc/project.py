@@ -19,6 +19,7 @@ from calc.errors import (
     require_within,
 )
 from calc.project_cabinet import Cabinet, Frame
+from calc.project_network import Crossover
 
 FORMAT = 1
 """The document format that this code writes."""
@@ -516,6 +517,7 @@ class Project:
     doubt: dict[Literal["Vb", "fb", "QL"], float | None] = field(default_factory=dict)
     climate: Climate = field(default_factory=Climate)
     stand: Stand | None = None
+    network: Crossover | None = None
 
     def __post_init__(self):
         _require_spreads("doubt", self.doubt)
@@ -530,6 +532,9 @@ class Project:
             self._need(seat.driver, self.drivers, f"cabinet.seats.{key}.driver", "drivers")
             if seat.wall is not None:
                 self._need(seat.wall, self.cabinet.braces, f"cabinet.seats.{key}.wall", "braces")
+        for key, part in (self.network.parts if self.network else {}).items():
+            if part.kind == "driver":
+                self._need(part.driver, self.drivers, f"network.parts.{key}.driver", "drivers")
         for panel, sheet in self.cabinet.panels.items():
             self._need(sheet, self.workshop.sheets, f"cabinet.panels.{panel}", "sheets")
         for key, brace in self.cabinet.braces.items():

@@ -40,6 +40,7 @@ ROOMS = (
     ("loudness", "box", "Loudness", "How loud may it play, and what stops it?"),
     ("inside", "box", "Inside", "What goes on inside the box?"),
     ("doubt", "box", "Doubt", "How sure are these numbers?"),
+    ("crossover", "box", "Crossover", "What reaches each driver, and is it joined right?"),
     ("braces", "cabinet", "Braces", "What stiffens it, and where?"),
     ("materials", "cabinet", "Materials", "What is it made of?"),
     ("standing", "cabinet", "Standing", "Will it stay where it is put?"),
@@ -279,6 +280,8 @@ WORDS = {
     "setback": "set back by",
     "as_cut": "as cut", "parts": "", "grooves": "groove", "openings": "opening", "off": "off its place",
     "off_x": "off to the right", "off_y": "off upwards", "outline": "recess, across",
+    "network": "crossover", "Rdc": "wire", "ESR": "ESR",
+    "reads_open": "meter shows open",
     "thickness": "thickness as measured", "nominal": "sold as", "into": "joint", "show": "units",
 }  # fmt: skip
 """Names in the document that a page says in other words; nothing where the rest tells enough."""

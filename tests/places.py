@@ -7,6 +7,7 @@ PLACES = (
     "loudness",
     "inside",
     "doubt",
+    "crossover",
     "side_by_side",
     "port",
     "cabinet",

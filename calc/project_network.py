@@ -1,0 +1,148 @@
+"""The crossover as it is decided: which parts lie between which joints, and what a meter read of it."""
+
+from dataclasses import dataclass
+from typing import Literal
+
+from calc.errors import InputError
+from calc.network.netlist import GROUND, Capacitor, Coil, DriverPart, Resistor, objections
+
+SOURCE = "in"
+"""The joint of the red terminal; the black one's is calc.network.netlist.GROUND."""
+
+VALUE = {"resistor": "resistance", "coil": "inductance", "capacitor": "capacitance", "driver": "driver"}
+"""What each kind of part must give."""
+
+
+@dataclass(frozen=True)
+class NetworkPart:
+    """One part from the joint `start` to the joint `end`; a driver's plus is at its start.
+
+    A resistor has its `resistance` [ohm], a coil its `inductance` [H] and the resistance `Rdc` of its wire
+    [ohm], a capacitor its `capacitance` [F] and `ESR` [ohm]. A driver is one of the project's; of the one
+    that fills the chosen box it stands for the whole group there.
+    """
+
+    kind: Literal["resistor", "coil", "capacitor", "driver"]
+    start: str
+    end: str
+    resistance: float | None = None
+    inductance: float | None = None
+    capacitance: float | None = None
+    Rdc: float = 0.0
+    ESR: float = 0.0
+    driver: str | None = None
+
+    def __post_init__(self):
+        wanted = VALUE[self.kind]
+        if getattr(self, wanted) is None:
+            raise InputError(wanted, f"is needed for a {self.kind}")
+        for end in ("start", "end"):
+            if not getattr(self, end).strip():
+                raise InputError(end, "must be the name of a joint")
+        try:
+            self.part("part")
+        except InputError as error:
+            names = {"R": "resistance", "L": "inductance", "C": "capacitance"}
+            raise InputError(names.get(error.field, error.field), error.problem) from None
+
+    def part(self, name, load=None):
+        """The part as calc.network computes with it; `load` is a driver's impedance."""
+        nodes = self.start, self.end
+        if self.kind == "resistor":
+            return Resistor(name, nodes, self.resistance)
+        if self.kind == "coil":
+            return Coil(name, nodes, self.inductance, self.Rdc)
+        if self.kind == "capacitor":
+            return Capacitor(name, nodes, self.capacitance, self.ESR)
+        return DriverPart(name, nodes, load)
+
+
+@dataclass(frozen=True)
+class Crossover:
+    """Parts by name, fed at `SOURCE`, and what a meter read across the terminals.
+
+    `reading` [ohm]; None while nothing was read. `reads_open`: it showed no number but an open circuit.
+    """
+
+    parts: dict[str, NetworkPart]
+    reading: float | None = None
+    reads_open: bool = False
+
+    def __post_init__(self):
+        if self.reading is not None and not 0 <= self.reading <= 1e7:
+            raise InputError("reading", "must be zero or a number of ohms that a meter shows")
+        names = list(self.parts)
+        for objection in objections(tuple(each.part(name) for name, each in self.parts.items()), SOURCE):
+            _, number, *_ = (*objection.field.split("."), None)
+            at = f"parts.{names[int(number)]}.start" if number is not None else "parts"
+            raise InputError(at, objection.problem)
+        if not any(each.kind == "driver" for each in self.parts.values()):
+            raise InputError("parts", "needs a driver")
+
+
+def added(parts, beside, kind, how):
+    """Parts of the document with one more: in series "before" the part `beside`, or "across" it.
+
+    Values are ordinary ones, to be changed. A part stays on a way from source to ground, so that what was a
+    network is one still.
+
+    Raises
+    ------
+    InputError
+        At "parts", of what is no part, kind or way to add one.
+    """
+    if beside not in parts or kind not in USUAL or how not in ("before", "across"):
+        raise InputError("parts", "has no such part to add to")
+    name = _free(LETTERS[kind], parts)
+    one = parts[beside]
+    if how == "across":
+        return {**parts, name: {"kind": kind, "start": one["start"], "end": one["end"], **USUAL[kind]}}
+    joints = {joint for each in parts.values() for joint in (each["start"], each["end"])}
+    joint = _free("n", joints)
+    new = {"kind": kind, "start": one["start"], "end": joint, **USUAL[kind]}
+    return {**parts, beside: {**one, "start": joint}, name: new}
+
+
+def removed(parts, name):
+    """Parts of the document without one; where that would leave an end loose, its two ends become one joint.
+
+    Raises
+    ------
+    InputError
+        At "parts" if there is none of that name.
+    """
+    if name not in parts:
+        raise InputError("parts", "has no such part to take out")
+    rest = {key: each for key, each in parts.items() if key != name}
+    if not _loose(rest):
+        return rest
+    keep, lose = parts[name]["start"], parts[name]["end"]
+    if lose in (SOURCE, GROUND):
+        keep, lose = lose, keep
+    return {
+        key: {**each, **{end: keep for end in ("start", "end") if each[end] == lose}}
+        for key, each in rest.items()
+    }
+
+
+def _loose(parts):
+    """Whether parts of the document are no network, or one with an end that leads nowhere."""
+    made = tuple(NetworkPart(**each).part(name) for name, each in parts.items())
+    ends = [end for part in made for end in part.nodes]
+    if any(ends.count(end) == 1 for end in ends if end not in (SOURCE, GROUND)):
+        return True
+    return any(True for _ in objections(made, SOURCE))
+
+
+def _free(letter, taken):
+    return next(f"{letter}{i}" for i in range(1, len(taken) + 2) if f"{letter}{i}" not in taken)
+
+
+LETTERS = {"resistor": "R", "coil": "L", "capacitor": "C"}
+
+USUAL = {
+    "resistor": {"resistance": 4.7},
+    "coil": {"inductance": 1e-3, "Rdc": 0.3},
+    "capacitor": {"capacitance": 10e-6},
+}
+"""Values that a part begins with: ordinary ones of the trade (common practice, no source)."""

@@ -1,0 +1,167 @@
+"""Crossover: its parts, what reaches each driver, and what a meter reads before the power goes on."""
+
+from math import isinf
+
+from fastapi import APIRouter, Depends, Request
+
+from calc.errors import InputError
+from calc.evaluate_network import FAMILIES, lacking, network, textbook
+from calc.network.faults import METER, METER_SHARE
+from calc.network.netlist import GROUND
+from calc.project_network import SOURCE, added, removed
+from server import units
+from server.documents import amend, read_project
+from server.pages import bench, render, take, typed_fields
+
+router = APIRouter(prefix="/projects/{key}/crossover")
+
+CORNER = 2500.0
+"""Where two drivers are parted at first: a usual place for a woofer and a dome (common practice, no source).
+[Hz]"""
+
+STARTS = {
+    "butterworth 1": "Butterworth, 1st order",
+    "butterworth 2": "Butterworth, 2nd",
+    "butterworth 3": "Butterworth, 3rd",
+    "butterworth 4": "Butterworth, 4th",
+    "linkwitz-riley 2": "Linkwitz-Riley, 2nd",
+    "linkwitz-riley 4": "Linkwitz-Riley, 4th",
+}
+"""Textbook filters to begin with: what the button sends, and what it says."""
+
+
+@router.get("")
+def show(request: Request, key: str):
+    """Show the crossover."""
+    now = bench(request, key)
+    return render(request, "crossover", now, **view(now))
+
+
+@router.post("")
+def update(request: Request, key: str, typed=Depends(typed_fields)):
+    """Take edited values and readings, begin from a textbook, add and take out parts."""
+    return take(request, key, "crossover", typed, view, ACTIONS, aside=("corner",))
+
+
+def view(bench):
+    """The charts, the burdens, and what readings mean."""
+    from server.charts_crossover import load_chart, transfer_chart
+
+    project, result = bench.project, bench.result
+    missing = lacking(project, result) if project.network else {}
+    found = network(project, result) if project.network and not missing else None
+    return {
+        "found": found,
+        "missing": missing,
+        "charts": [transfer_chart(found), load_chart(found)] if found else [],
+        "starts": STARTS,
+        "corner": units.write(CORNER, "frequency", project.show),
+        "fault_words": fault_words,
+        "joint_words": joint_words,
+        "further": further(found.explained) if found and found.explained else (),
+        "isinf": isinf,
+        "meter": METER,
+        "meter_share": METER_SHARE,
+        "driver_names": [(key, each.name or key) for key, each in project.drivers.items()],
+    }
+
+
+def joint_words(joint):
+    """A joint as the page calls it: the two terminals, or its own name."""
+    return {SOURCE: "red terminal", GROUND: "black terminal"}.get(joint, joint)
+
+
+def fault_words(fault):
+    """A mistake in a few words."""
+    names = " and ".join(fault.names)
+    return {
+        "healthy": "all as drawn",
+        "unfed": "a dry joint or broken lead at the terminals",
+        "open": f"{names}: open, burned out or a dry joint",
+        "bridged": f"{names}: bridged, its two ends joined",
+        "swapped": f"{names} in each other’s place",
+        "reversed": f"{names}: plus and minus exchanged",
+    }[fault.kind]
+
+
+def further(faults):
+    """Tests that tell what ohms cannot, each once: sentences."""
+    kinds = {fault.kind for fault in faults}
+    found = []
+    if "reversed" in kinds:
+        found.append(
+            "Polarity does not change ohms. A woofer: touch a small battery briefly to its own tags, plus to"
+            " plus, and the cone jumps out. Never a tweeter: follow its leads by eye from tag to joint."
+        )
+    if "open" in kinds or "swapped" in kinds or "bridged" in kinds:
+        found.append(
+            "Behind a capacitor a meter at the terminals is blind: hold it across each joint, part lead to"
+            " part lead. A sound joint reads as good as nothing; tug it, and look for a dull ring of solder."
+        )
+    if "swapped" in kinds:
+        found.append("Compare the value printed on each part with the table above.")
+    return tuple(found)
+
+
+# --- Actions
+
+
+def begin(document, start, typed, result):
+    """Write the parts of a textbook filter, at the frequency that was typed, in place of what is there."""
+    if start not in STARTS:
+        raise InputError("network.parts", "must begin from one of the filters that are offered")
+    family, _, order = start.partition(" ")
+    assert family in FAMILIES
+    try:
+        f0 = units.read(typed.get("corner", str(CORNER)), "frequency")
+    except units.Unreadable as refusal:
+        raise InputError("corner", refusal.sentence) from None
+    if not 100 <= f0 <= 15e3:
+        raise InputError("corner", "must be where a woofer and a tweeter part, 100 to 15000 Hz")
+    parts = textbook(read_project(document), family, int(order), f0)
+    return amend(document, {"network": {"parts": parts}})
+
+
+def _parts(document):
+    if not document.get("network"):
+        raise InputError("network", "is not there yet: begin with a filter")
+    return document["network"]["parts"]
+
+
+def add(document, what, typed, result):
+    """Add a part: "kind how name", such as "coil before dome"."""
+    kind, _, rest = what.partition(" ")
+    how, _, name = rest.partition(" ")
+    return amend(document, {"network.parts": _named(added, document, name, kind, how)})
+
+
+def _named(change, document, *arguments):
+    parts = _parts(document)
+    try:
+        return change(parts, *arguments)
+    except InputError as error:
+        raise InputError(f"network.{error.field}", error.problem) from None
+
+
+def drop(document, name, typed, result):
+    """Take a part out."""
+    return amend(document, {"network.parts": _named(removed, document, name)})
+
+
+def turn(document, name, typed, result):
+    """Turn a part end for end: a driver's plus and minus."""
+    part = _parts(document).get(name)
+    if part is None:
+        raise InputError("network.parts", "has no such part to turn")
+    return amend(
+        document,
+        {f"network.parts.{name}.start": part["end"], f"network.parts.{name}.end": part["start"]},
+    )
+
+
+def clear(document, argument, typed, result):
+    """Take the whole crossover away."""
+    return amend(document, {"network": None})
+
+
+ACTIONS = {"begin": begin, "add": add, "drop": drop, "turn": turn, "clear": clear}

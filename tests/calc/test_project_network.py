@@ -1,0 +1,118 @@
+"""A crossover of the document: what is refused, and parts put in and taken out."""
+
+import numpy as np
+import pytest
+
+from calc.errors import InputError
+from calc.evaluate import evaluate
+from calc.evaluate_network import ORDERS, F, assembled, lacking, network, textbook
+from calc.network.netlist import Network
+from calc.network.solve import solve
+from calc.project_network import Crossover, NetworkPart, added, removed
+from server.beginnings import demo
+from server.documents import FieldErrors, amend, read_project
+
+PARTS = {
+    "L1": {"kind": "coil", "start": "in", "end": "a", "inductance": 1e-3, "Rdc": 0.3},
+    "C1": {"kind": "capacitor", "start": "a", "end": "0", "capacitance": 10e-6},
+    "woofer": {"kind": "driver", "start": "a", "end": "0", "driver": "woofer"},
+}
+
+
+def project(parts, **more):
+    return read_project(amend(demo("reading_room"), {"network": {"parts": parts, **more}}))
+
+
+@pytest.mark.parametrize(
+    ("change", "field"),
+    [
+        ({"L1.inductance": None}, "network.parts.L1.inductance"),
+        ({"L1.inductance": -1e-3}, "network.parts.L1.inductance"),
+        ({"L1.Rdc": -0.1}, "network.parts.L1.Rdc"),
+        ({"C1.capacitance": 20.0}, "network.parts.C1.capacitance"),
+        ({"C1.start": "0"}, "network.parts.C1.start"),
+        ({"L1.end": "nowhere"}, "network.parts"),
+        ({"woofer.driver": "nobody"}, "network.parts.woofer.driver"),
+        ({"woofer.driver": None}, "network.parts.woofer.driver"),
+    ],
+)
+def test_what_is_no_network_is_refused_at_its_part(change, field):
+    with pytest.raises(FieldErrors) as refused:
+        project(amend(PARTS, change))
+    assert any(place.startswith(field) for place in refused.value.by_field), refused.value.by_field
+
+
+def test_a_network_without_a_driver_and_a_reading_below_zero_are_refused():
+    coil = {"R1": NetworkPart("resistor", "in", "0", resistance=8.0)}
+    with pytest.raises(InputError, match="needs a driver"):
+        Crossover(coil)
+    with pytest.raises(FieldErrors):
+        project(PARTS, reading=-1.0)
+
+
+@pytest.mark.parametrize("how", ["before", "across"])
+@pytest.mark.parametrize("kind", ["resistor", "coil", "capacitor"])
+@pytest.mark.parametrize("beside", PARTS)
+def test_a_part_put_in_and_taken_out_leaves_what_was(beside, kind, how):
+    more = added(PARTS, beside, kind, how)
+    (new,) = set(more) - set(PARTS)
+    assert set(project(more).network.parts) == {*PARTS, new}
+    was, back = (
+        solve(assembled(made, evaluate(made)), F).Z for made in (project(PARTS), project(removed(more, new)))
+    )
+    np.testing.assert_allclose(back, was, rtol=1e-12)
+
+
+def test_parts_that_are_not_there_are_neither_added_to_nor_taken_out():
+    for beside, kind, how in (("L9", "coil", "before"), ("L1", "magnet", "before"), ("L1", "coil", "behind")):
+        with pytest.raises(InputError):
+            added(PARTS, beside, kind, how)
+    with pytest.raises(InputError):
+        removed(PARTS, "L9")
+
+
+def test_a_resistor_before_the_driver_divides_its_voltage():
+    """The driver gets Z / (Z + R) of what is before it (Ohm's law, derived)."""
+    parts = {"woofer": {**PARTS["woofer"], "start": "in"}}
+    bare, more = project(parts), project(added(parts, "woofer", "resistor", "before"))
+    Z = network(bare, evaluate(bare)).Z
+    found = network(more, evaluate(more))
+    np.testing.assert_allclose(found.transfer["woofer"], Z / (Z + 4.7), rtol=1e-12)
+    assert found.healthy == pytest.approx(5.6 + 4.7)
+
+
+def test_the_driver_of_the_box_has_the_impedance_of_the_box():
+    made = project({"woofer": {**PARTS["woofer"], "start": "in"}})
+    result = evaluate(made)
+    bare = result.box.circuit.response(F)
+    np.testing.assert_allclose(abs(network(made, result).Z), bare.Z, rtol=1e-9)
+
+
+@pytest.mark.parametrize(("family", "order"), [(name, n) for name, orders in ORDERS.items() for n in orders])
+def test_textbook_parts_behind_resistors_cross_where_they_should(family, order):
+    """Butterworth ways are 3.01 dB down at the corner, Linkwitz-Riley ways 6.02 dB (by their definition)."""
+    made = read_project(demo("reading_room"))
+    parts = textbook(made, family, order, 2000.0)
+    for name, each in parts.items():
+        if each["kind"] == "coil":
+            parts[name] = {**each, "Rdc": 0.0}
+    ideal = []
+    for name, each in parts.items():
+        if each["kind"] == "driver":
+            R = made.drivers[each["driver"]].Z
+            each = {"kind": "resistor", "start": each["start"], "end": each["end"], "resistance": R}
+        ideal.append(NetworkPart(**each).part(name))
+    solution = solve(Network(tuple(ideal)), [2000.0])
+    for part in ideal:
+        if part.name in ("woofer", "dome"):
+            down = -20 * np.log10(abs(solution.transfer(part)[0]))
+            assert down == pytest.approx(10 * np.log10(2 if family == "butterworth" else 4), abs=1e-6)
+
+
+def test_what_a_driver_lacks_is_named():
+    document = amend(demo("reading_room"), {"drivers.dome.fs": None, "network": {"parts": PARTS}})
+    dome = {"dome": {"kind": "driver", "start": "in", "end": "0", "driver": "dome"}}
+    made = read_project(amend(document, {"network.parts": {**PARTS, **dome}}))
+    assert lacking(made, evaluate(made)) == {"dome": ("fs",)}
+    with pytest.raises(InputError, match="2 or 4"):
+        textbook(made, "linkwitz-riley", 3, 2000.0)

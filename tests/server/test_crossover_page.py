@@ -1,0 +1,109 @@
+"""Crossover: begun from a textbook, changed part by part, and read with a meter before power."""
+
+import pytest
+from reading import MADE, check, check_answers, check_looking, check_refusal, said
+
+from calc.evaluate_network import network
+from server.documents import read_project
+from server.pages import QUESTIONS
+from server.routes.crossover import STARTS
+
+
+def found(sitting):
+    return network(read_project(sitting.document), sitting.result)
+
+
+def begun(desk, start="linkwitz-riley 2", **typed):
+    sitting = desk()
+    check(sitting.type("crossover", f"begin:{start}", **typed))
+    return sitting
+
+
+@pytest.mark.parametrize("name", MADE)
+def test_it_opens(desk, name):
+    page = desk(name).look("crossover")
+    check(page)
+    assert page.heading == QUESTIONS["crossover"]
+
+
+@pytest.mark.parametrize("start", STARTS)
+def test_every_textbook_filter_makes_a_whole_page(desk, start):
+    sitting = begun(desk, start, corner="2,2 kHz")
+    page, now = sitting.look("crossover"), found(sitting)
+    check(page)
+    assert said(now.healthy, "resistance") in page.lead and said(now.least.Z, "resistance") in page.lead
+    assert len(page.rows("What each part bears")) == 1 + len(sitting.document["network"]["parts"])
+
+
+def test_a_second_order_filter_has_its_printed_values(desk):
+    """Linkwitz-Riley of order 2 at 2500 Hz: L = 2 R / w, C = 1 / (2 R w) (derived: D = (s + 1)^2)."""
+    parts = begun(desk).document["network"]["parts"]
+    omega = 2 * 3.141592653589793 * 2500
+    assert parts["low L1"]["inductance"] == pytest.approx(2 * 8 / omega)
+    assert parts["low C2"]["capacitance"] == pytest.approx(1 / (2 * 8 * omega))
+    assert parts["high C1"]["capacitance"] == pytest.approx(1 / (2 * 6 * omega))
+    assert parts["high L2"]["inductance"] == pytest.approx(2 * 6 / omega)
+    assert (parts["woofer"]["start"], parts["dome"]["start"]) == ("low out", "0")
+
+
+def test_a_value_moves_the_load_and_a_new_part_the_reading(desk):
+    sitting = begun(desk)
+    before = found(sitting)
+    page = sitting.type("crossover", **{"network.parts.low L1.Rdc": "0.8"})
+    check(page)
+    assert found(sitting).healthy == pytest.approx(before.healthy + 0.5)
+    page = sitting.type("crossover", "add:resistor before dome")
+    check(page)
+    assert sitting.document["network"]["parts"]["R1"]["resistance"] == 4.7
+    assert found(sitting).burdens["dome"].noise_power < before.burdens["dome"].noise_power
+    sitting.type("crossover", "drop:R1")
+    assert set(sitting.document["network"]["parts"]) == set(before.burdens)
+    sitting.type("crossover", "drop:low L1")  # in series: its ends become one joint
+    assert found(sitting).healthy == pytest.approx(5.6)
+
+
+def test_a_bridged_capacitor_is_named_from_its_reading(desk):
+    """The tweeter's capacitor bridged leaves its coil's wire, 0.3 ohm, across the rest (derived)."""
+    sitting = begun(desk)
+    page = sitting.type("crossover", **{"network.reading": "0.29"})
+    check(page)
+    named = page.says("named")
+    assert "high C1: bridged" in named and "It is one of these" in named
+
+
+def test_a_sound_reading_tells_what_it_cannot_see_and_the_next_test(desk):
+    sitting = begun(desk)
+    page = sitting.type("crossover", **{"network.reading": "5.9"})
+    named = page.says("named")
+    assert "It reads as it should" in named and "dome: plus and minus exchanged" in named
+    assert "Polarity does not change ohms" in named and "Never a tweeter" in named
+    assert "Next test: meter from" in named
+    page = sitting.type("crossover", **{"network.reading": "", "network.reads_open": "yes"})
+    check(page)
+    assert "low L1: open" in page.says("named") and "high C1: open" not in page.says("named")
+    page = sitting.type("crossover", **{"network.reading": "40", "network.reads_open": ""})
+    assert "No single mistake reads so" in page.says("named")
+
+
+def test_a_driver_is_turned_and_all_is_taken_away(desk):
+    sitting = begun(desk)
+    sitting.type("crossover", "turn:dome")
+    assert sitting.document["network"]["parts"]["dome"]["start"] == "high out"
+    sitting.type("crossover", "clear:")
+    assert sitting.document["network"] is None
+
+
+def test_what_cannot_be_is_refused_where_it_stands(desk):
+    path = "network.parts.low L1.inductance"
+    good = ("network.parts.low C2.capacitance", "6.8", pytest.approx(6.8e-6))
+    check_refusal(begun(desk), "crossover", path, "0", "above zero", good)
+    sitting = desk()
+    assert "15000" in sitting.refused("crossover", "begin:butterworth 2", corner="20").fields["corner"].says
+    alone = desk("hall_subwoofer").refused("crossover", "begin:butterworth 2", corner="2500")
+    assert "no tweeter" in alone.text
+
+
+def test_it_answers_and_is_looked_at(desk, stranger):
+    sitting = begun(desk)
+    check_answers(sitting, "crossover", "network.parts.low L1.inductance", "0.9")
+    check_looking(stranger(sitting), "crossover")
