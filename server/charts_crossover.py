@@ -65,7 +65,7 @@ def load_chart(found):
     notes, shapes = [], []
     if found.allowed:
         shapes = [level_line(found.allowed)]
-        notes = [above(f"80 % of {found.rated:.0f} Ω", found.allowed, "left")]
+        notes = [above(f"80 % of {found.rated:.0f} Ω", found.allowed, "right")]
     return chart(
         "load", sentence, ("Hz", "Ω", "angle, °"),
         [(f"{f}", f"{Z[_at(f)]:.2f}", f"{angle[_at(f)]:.0f}") for f in LISTED],

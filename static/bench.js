@@ -37,6 +37,7 @@ function draw(plot) {
 function drawAll(again) {
   for (const plot of document.querySelectorAll(".plot[data-figure]")) {
     if (again || plot.drawn !== plot.dataset.figure) draw(plot);
+    else plot.classList.add("js-plotly-plot");   // a swap took it away, and a chart that did not change needs it
   }
 }
 
