@@ -10,7 +10,7 @@ from calc.evaluate_box import box as evaluated_box
 from calc.evaluate_box import fields_of
 from calc.evaluate_cabinet import cabinet as built_cabinet
 from calc.evaluate_cabinet import clashes as found_clashes
-from calc.evaluate_cabinet import laminated
+from calc.evaluate_cabinet import cover, laminated
 from calc.result import AirResult, DriverResult, Result
 from calc.shop.boring import round_hole
 from calc.shop.boring import seat as bored_seat
@@ -55,7 +55,9 @@ def evaluate(project, f=FREQUENCIES):
     rows = cut_list(
         cabinet.carcass,
         # Rods come from no sheet.
-        {n: b for n, b in cabinet.braces.items() if b.kind != "dowel"} | cabinet.plinth,
+        {n: b for n, b in cabinet.braces.items() if b.kind != "dowel"}
+        | cabinet.plinth
+        | (cabinet.grille.bars if cabinet.grille else {}),
         project.speakers,
         _sheet_of_each(project, cabinet),
         laminated(project),
@@ -72,8 +74,8 @@ def evaluate(project, f=FREQUENCIES):
         sheets_at_least=sheets_at_least(
             rows, project.workshop.sheets, project.workshop.kerf, project.workshop.trim
         ),
-        seats=_seats(project),
-        radiator_seat=_radiator_seat(project),
+        seats=_seats(project, cabinet),
+        radiator_seat=_radiator_seat(project, cabinet),
         holes=_holes(project, cabinet),
         clashes=clashes,
         handed=handed(cabinet.carcass, cabinet.openings) if project.cabinet.mirrored else (),
@@ -183,39 +185,45 @@ def _sheet_of_each(project, cabinet):
     """Which sheet each panel, each brace, each layer and each board of the plinth is cut from."""
     made = project.cabinet
     sheets = made.panels | {name: each.sheet for name, each in (*made.braces.items(), *made.layers.items())}
-    return sheets | dict.fromkeys(cabinet.plinth, made.plinth and made.plinth.sheet)
+    bars = dict.fromkeys(cabinet.grille.bars, made.grille.sheet) if cabinet.grille else {}
+    return sheets | dict.fromkeys(cabinet.plinth, made.plinth and made.plinth.sheet) | bars
 
 
-def _seats(project):
+def _seats(project, result):
     """Router settings for each seat whose driver's flange and cut-out are known; None for the others."""
     cabinet = project.cabinet
     seats = {}
     for name, each in cabinet.seats.items():
-        plate = cabinet.panels["front"] if each.wall is None else cabinet.braces[each.wall].sheet
-        finish = cabinet.finish if each.wall is None else 0.0
+        plate = result.carcass.panels["front"] if each.wall is None else result.braces[each.wall]
+        over = cover(project) if each.wall is None else 0.0
+        ring = project.workshop.sheets[each.ring.sheet].thickness if each.ring else 0.0
+        frame = project.drivers[each.driver].frame
         with inputs_at(f"cabinet.seats.{name}"):
-            seats[name] = _bored(project, project.drivers[each.driver].frame, each.flush, plate, finish)
+            seats[name] = _bored(project, frame, each.flush, plate.thickness, over, ring)
     return seats
 
 
-def _radiator_seat(project):
+def _radiator_seat(project, result):
     """The same for each passive radiator of the chosen box; None where there is none, or its sizes miss."""
     box = project.alternatives[project.chosen].box
     if box.kind != "passive_radiator":
         return None
-    each, cabinet = box.radiator, project.cabinet
-    finish = cabinet.finish if each.panel == "front" else 0.0
+    each = box.radiator
+    plate, over = result.carcass.panels[each.panel], cover(project, each.panel)
     with inputs_at(f"alternatives.{project.chosen}.box.radiator"):
-        return _bored(project, each.frame, each.flush, cabinet.panels[each.panel], finish)
+        return _bored(project, each.frame, each.flush, plate.thickness, over)
 
 
-def _bored(project, frame, flush, sheet, finish):
+def _bored(project, frame, flush, thickness, over, ring=0.0):
+    """How the router bores a seat under skins and finish; a flange that is thinner than skins needs none."""
     shop = project.workshop
     if None in (frame.flange, frame.flange_thickness, frame.cutout):
         return None
+    if over > project.cabinet.finish and frame.flange_thickness + frame.gasket + ring <= over:
+        flush = False
     return bored_seat(
-        frame.flange, frame.flange_thickness, frame.gasket, frame.cutout, finish, flush,
-        shop.sheets[sheet].thickness, shop.bits[shop.bit], shop.flange_clearance, shop.pass_depth, shop.web,
+        frame.flange, frame.flange_thickness, frame.gasket + ring, frame.cutout, over, flush,
+        thickness, shop.bits[shop.bit], shop.flange_clearance, shop.pass_depth, shop.web,
     )  # fmt: skip
 
 

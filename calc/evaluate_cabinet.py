@@ -8,7 +8,7 @@ from calc.cabinet.bracing import braces as braced
 from calc.cabinet.chambers import lower_air, shelf_height
 from calc.cabinet.clashes import Clash
 from calc.cabinet.clashes import clashes as cabinet_clashes
-from calc.cabinet.layers import extent, layered, lined, within_skins
+from calc.cabinet.layers import extent, growth_of, layered, lined, within_skins
 from calc.cabinet.openings import openings as placed_openings
 from calc.cabinet.panels import carcass as built_carcass
 from calc.cabinet.panels import grooved, gross_volume, walls_about
@@ -16,6 +16,7 @@ from calc.cabinet.plinth import plinth_boards
 from calc.cabinet.rounding import rounded
 from calc.cabinet.volume_ledger import inside_for_net, ledger
 from calc.errors import InputError, inputs_at
+from calc.evaluate_grille import grille
 from calc.evaluate_port import displaced, lengths, ports_called, tubes
 from calc.result import CabinetResult
 
@@ -77,7 +78,19 @@ def cabinet(project, chosen, place):
     mass, centre = mass_and_centre((mass, place) for _, _, mass, place in masses)
     chambers = _chambers(project, box, carcass, bracing, cut, book.net)
     return CabinetResult(
-        carcass, bracing.braces, opened, book, box.Vb, cut, mass, centre, chambers, masses, plinth, lie
+        carcass,
+        bracing.braces,
+        opened,
+        book,
+        box.Vb,
+        cut,
+        mass,
+        centre,
+        chambers,
+        masses,
+        plinth,
+        lie,
+        grille=grille(project, carcass, opened, layers),
     )
 
 
@@ -181,7 +194,7 @@ def _taken_below(project, box, inner, bracing, cut, thicknesses):
         else:
             behind += volume
     for name, each in tubes(box).items():
-        volume = displaced(each, name, cut[name], thicknesses[each.panel])
+        volume = displaced(each, name, cut[name], thicknesses[each.panel] + skin(project, each.panel))
         behind, before = (behind + volume, before) if name == "rear" else (behind, before + volume)
     return spread, behind if rear_below else before
 
@@ -245,6 +258,17 @@ def glued_on(project):
     return {name: (each, *_board(project, each.sheet)) for name, each in layers if each.place != "through"}
 
 
+def skin(project, panel):
+    """Skins over a panel's bare face. [m]"""
+    return growth_of(glued_on(project))[panel]
+
+
+def cover(project, panel="front", later=True):
+    """Skins over a panel's bare face, with its finish; without those that come later, if asked. [m]"""
+    layers = {name: each for name, each in glued_on(project).items() if later or not each[0].later}
+    return growth_of(layers)[panel] + (project.cabinet.finish if panel == "front" else 0.0)
+
+
 def laminated(project):
     """The boards of each panel that has more than one: {panel: ((name, thickness [m]), ...)}."""
     boards = {}
@@ -295,7 +319,7 @@ def _entries(project, box, inner, bracing, cut, thicknesses):
     entries += [(name, brace.displaced) for name, brace in bracing.braces.items()]
     entries += _linings(project, inner, bracing, thicknesses).items()
     for name, each in tubes(box).items():
-        taken = displaced(each, name, cut[name], thicknesses[each.panel])
+        taken = displaced(each, name, cut[name], thicknesses[each.panel] + skin(project, each.panel))
         entries.append((ports_called(name, each.count), taken))
     if box.kind == "passive_radiator":
         many = box.radiator.count

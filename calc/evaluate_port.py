@@ -182,7 +182,7 @@ def port_result(box, name, air, fb, cut, place, carcass):
         narrow=narrow,
         length=length,
         effective_length=effective,
-        inside_length=max(length - carcass.panels[each.panel].thickness, 0.0),
+        inside_length=max(length - carcass.panels[each.panel].thickness - carcass.skin(each.panel), 0.0),
         room=carcass.mean_inner[2],
         pipe_resonance=port.pipe_resonance(effective, place.c),
         wall_Q=port.wall_Q(fb, area, length, effective, resistance, place.rho) if length > 0 else None,

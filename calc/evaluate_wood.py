@@ -4,7 +4,7 @@ from dataclasses import dataclass
 from typing import NamedTuple
 
 from calc.cabinet.materials import material_of, wood_of
-from calc.cabinet.panel_modes import panel_report, placings
+from calc.cabinet.panel_modes import layer_of, panel_report, placings
 from calc.cabinet.wood_movement import (
     MOVEMENT,
     SHEET_MOVEMENT,
@@ -20,10 +20,6 @@ from calc.cabinet.wood_movement import (
 
 ROOM = 293.15
 """Temperature of the house over the year. [K]"""
-
-DRY, MADE, DAMP = 0.35, 0.50, 0.65
-"""Humidity of a heated winter, of the bench, and of a damp summer (common practice, no source). [-]"""
-
 
 SHANK_HOLE = 0.0045
 """Hole that the shank of a number 8 screw passes: its 4.17 mm and a little. [m]"""
@@ -87,7 +83,13 @@ def wood(project, result):
     if panels[0].weakest:
         weak, brace = panels[0].name, cabinet.carcass.panels["left"].thickness
         kind, rows = placings(weak, cabinet.carcass, materials[weak], brace)
-    return Wood(tuple(panels), kind, rows, _solid(project, cabinet), _sheets(materials, cabinet.carcass))
+    return Wood(
+        tuple(panels),
+        kind,
+        rows,
+        _solid(project, cabinet),
+        _sheets(materials, cabinet.carcass, project.climate),
+    )
 
 
 def _board(project, sheet):
@@ -95,9 +97,15 @@ def _board(project, sheet):
     return material_of(project.workshop.sheets[sheet], sheet)
 
 
+def panel_layer(project, sheet):
+    """A sheet in stock as a `Layer` for bending; None where it is not known what it is made of."""
+    material = _board(project, sheet)
+    return None if material is None else layer_of(material, project.workshop.sheets[sheet].thickness)
+
+
 def _solid(project, cabinet):
     """The panels of solid wood over the year; their grain lies along the blank, they move across it."""
-    moistures = [equilibrium_moisture(ROOM, humidity) for humidity in (MADE, DRY, DAMP)]
+    moistures = [equilibrium_moisture(ROOM, humidity) for humidity in _year(project)]
     years = []
     for name, sheet in project.cabinet.panels.items():
         good = project.workshop.sheets[sheet]
@@ -121,7 +129,13 @@ def _solid(project, cabinet):
     return tuple(years)
 
 
-def _sheets(materials, carcass):
+def _year(project):
+    """Humidity on the bench, in the driest and in the dampest month. [-]"""
+    climate = project.climate
+    return climate.made, climate.dry, climate.damp
+
+
+def _sheets(materials, carcass, climate):
     """Of each sheet stuff the longest panel."""
     longest = {}
     for name, material in materials.items():
@@ -130,6 +144,6 @@ def _sheets(materials, carcass):
         length = max(carcass.panels[name].length, carcass.panels[name].width)
         if material.name not in longest or length > longest[material.name].length:
             by = SHEET_MOVEMENT[material.name].by_humidity
-            change = sheet_change(length, by, DRY, DAMP)
+            change = sheet_change(length, by, climate.dry, climate.damp)
             longest[material.name] = SheetYear(name, material.name, length, change)
     return tuple(longest.values())

@@ -174,7 +174,7 @@ class CabinetResult:
     to, by their name in the document. `chambers` are the air behind the cones and before them [m³],
     None where no wall parts two. `masses` are (name, kind, mass [kg], centre [m]) of all that weighs,
     `plinth` the boards under it by name, `lie` the `calc.cabinet.balance.Base` that it
-    touches the floor with.
+    touches the floor with, `grille` the `calc.cabinet.grille.GrilleParts` before its front, None without.
     """
 
     carcass: object
@@ -189,6 +189,7 @@ class CabinetResult:
     masses: tuple = ()
     plinth: dict = field(default_factory=dict)
     lie: object | None = None
+    grille: object | None = None
 
     @property
     def net(self):

@@ -1,5 +1,6 @@
 """A page: opened by its key, shown whole or as what htmx swaps, and changed by what was typed into it."""
 
+import json
 import threading
 from collections import OrderedDict
 from dataclasses import dataclass
@@ -43,6 +44,7 @@ ROOMS = (
     ("crossover", "box", "Crossover", "What reaches each driver, and is it joined right?"),
     ("braces", "cabinet", "Braces", "What stiffens it, and where?"),
     ("materials", "cabinet", "Materials", "What is it made of?"),
+    ("faces", "cabinet", "Faces", "What covers it, and how do the drivers still sit flush?"),
     ("standing", "cabinet", "Standing", "Will it stay where it is put?"),
     ("as_cut", "cabinet", "As cut", "What did the saw really make of it?"),
     ("views", "cabinet", "Views", "How does it look from every side?"),
@@ -344,7 +346,7 @@ def take(request, key, name, typed, view, actions=None, brings=None, aside=()):
 
     document, refused, solved = _kept(now.document, changed, acted)
     errors |= refused
-    if solved and document != now.document:
+    if solved and not _same(document, now.document):
         try:
             store.save(access.project_id, document, now.stored.revision)
         except Stale:
@@ -357,6 +359,11 @@ def take(request, key, name, typed, view, actions=None, brings=None, aside=()):
         strays = {path: sentence for path, sentence in errors.items() if path not in typed}
         return render(request, name, now, 422, typed=refused_texts, errors=errors, strays=strays, **view(now))
     return _answer(request, name, now, view, typed={} if do else spare)
+
+
+def _same(document, other):
+    """Whether two documents say the same in the same order: a later skin covers the edges of an earlier."""
+    return json.dumps(document) == json.dumps(other)
 
 
 def _answer(request, name, bench, view, typed=()):

@@ -13,6 +13,7 @@ PLACES = (
     "cabinet",
     "braces",
     "materials",
+    "faces",
     "standing",
     "as_cut",
     "views",

@@ -383,7 +383,7 @@ def placings(name, carcass, material, thickness, counts=(1, 2, 3)):
     divided = _CROSSED[kind][0]
     a, b = (inner[side] for side in sorted(_SIDES[name], key=lambda side: side != divided))
     h = carcass.panels[name].thickness
-    plate = glued(_layer(material if kind == "shelf" else material.turned, h))
+    plate = glued(layer_of(material if kind == "shelf" else material.turned, h))
     rows = [
         (count, placing(plate, a, b, count, thickness), placing(plate, a, b, count, thickness, UNEVEN))
         for count in counts
@@ -392,7 +392,8 @@ def placings(name, carcass, material, thickness, counts=(1, 2, 3)):
     return kind, tuple(rows)
 
 
-def _layer(material, thickness):
+def layer_of(material, thickness):
+    """A board of a known material as a `Layer` for bending; `thickness` [m]."""
     return Layer(thickness, material.density, material.E_along, material.E_across, material.G, material.nu)
 
 
@@ -401,7 +402,7 @@ def _panel_stiffness(name, thickness, inner, met, material):
     a, b = inner[along], inner[over]
     if material is None:
         return PanelStiffness(name, None, a, b, thickness, None, (), None)
-    plate = glued(_layer(material, thickness))
+    plate = glued(layer_of(material, thickness))
     fields = free_fields(
         plate, free_spans(a, met[along], _ENDS[along]), free_spans(b, met[over], _ENDS[over])
     )

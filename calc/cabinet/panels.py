@@ -146,6 +146,11 @@ class Carcass:
         heights = [self.facing(each.panel).at(each.x, each.y)[2] for each in openings]
         return min(map(self.depth_at, heights), default=self.inner[2]) if self.slope else self.inner[2]
 
+    def skin(self, panel):
+        """How far skins bring a panel's face out. [m]"""
+        glued = (each for each in self.layers.values() if (each.panel, each.place) == (panel, "outside"))
+        return sum(each.thickness + each.soft for each in glued)
+
     def front_inner(self, z):
         """How far back the front's inner face lies at the height `z`. [m]"""
         return _front_inner(z, self.panels["front"].thickness, self.slope)

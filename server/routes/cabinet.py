@@ -4,7 +4,6 @@ from math import ceil
 
 from fastapi import APIRouter, Depends, Request
 
-from calc import evaluate_wood
 from calc.cabinet.joints import constructions
 from calc.cabinet.lids import APART
 from calc.cabinet.moved import moved
@@ -68,7 +67,6 @@ def view(bench):
     openings = all_openings(bench)
     return {
         "wood": wood(project, bench.result),
-        "year": evaluate_wood,
         "stood": stood(project, bench.result),
         "moved": _moved(bench),
         "plate": lifted(carcass, braces=cabinet.braces, openings=openings),

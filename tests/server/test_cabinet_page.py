@@ -308,8 +308,9 @@ def test_it_tells_its_braces_in_a_line_and_how_firm_it_stands(desk):
 
 
 def test_sheets_by_their_names_grow_with_the_damp(desk):
-    page = desk().type("cabinet", **{"workshop.sheets.ply.name": "MDF"})
-    assert "grow by" in page.says("placed")
+    sitting = desk()
+    sitting.type("cabinet", **{"workshop.sheets.ply.name": "MDF"})
+    assert "grow by" in sitting.look("faces").says("year")
 
 
 @pytest.mark.parametrize("show", ["metric", "imperial"])
@@ -318,10 +319,10 @@ def test_a_front_of_solid_wood_tells_its_year(desk, show):
     document["workshop"]["sheets"]["oak"] = {"name": "White oak", "thickness": 0.022, "density": 750.0}
     document["cabinet"]["panels"]["front"] = "oak"
     sitting = desk(document)
-    page, found = sitting.look("cabinet"), wood(read_project(sitting.document), sitting.result)
+    page, found = sitting.look("faces"), wood(read_project(sitting.document), sitting.result)
     check(page)
     (front,) = found.solid
-    told = page.says("placed")
+    told = page.says("year")
     assert said(front.year.swing, "fine length", show) in told
     assert f"a slot {said(front.slot.length, 'length', show)} long" in told
     for seat, room in front.seats.items():
