@@ -110,7 +110,7 @@ def clashes(project, box, made):
         lengths=made.port_lengths,
         radiator=getattr(box, "radiator", None),
         braces=made.braces,
-        finish=project.cabinet.finish,
+        finish=cover(project),
         least_wood=project.workshop.least_wood,
         screw=project.workshop.screw,
     )

@@ -7,6 +7,7 @@ import numpy as np
 
 from calc.cabinet.port_room import near_inner_end, port_room
 from calc.errors import InputError
+from calc.evaluate_cabinet import cover
 from calc.evaluate_port import air_before, sized, tubes, way
 from calc.sound import pipe, port, port_flow
 
@@ -383,7 +384,7 @@ def _rooms(project, result, decided):
         "seats": project.cabinet.seats,
         "drivers": project.drivers,
         "braces": made.braces,
-        "finish": project.cabinet.finish,
+        "finish": cover(project),
     }
     first = made.carcass, result.openings, decided.port, made.port_length
     wood = project.workshop.least_wood

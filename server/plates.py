@@ -2,6 +2,7 @@
 
 from functools import partial
 
+from calc.evaluate_cabinet import cover
 from calc.evaluate_port import tubes
 from server import units
 from server.drawings.openings import openings
@@ -35,7 +36,7 @@ def cabinet_section(bench, ask):
         ports=tubes(box),
         lengths=cabinet.port_lengths,
         radiator=getattr(box, "radiator", None),
-        finish=project.cabinet.finish,
+        finish=cover(project),
         ask=ask,
         write=None if ask else lengths(bench),
         clashes=hatched(bench, "section"),

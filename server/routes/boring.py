@@ -6,6 +6,7 @@ from calc.cabinet.clashes import SCREW_EDGE, distances
 from calc.cabinet.mirrored import other_side
 from calc.cabinet.places import seat_place
 from calc.errors import InputError
+from calc.evaluate_cabinet import cover
 from server.documents import amend, read_project, without
 from server.mending import mend, mends
 from server.pages import GONE, bench, render, take, typed_fields
@@ -43,7 +44,7 @@ def view(bench):
             bench.result.openings,
             lengths=bench.result.cabinet.port_lengths,
             braces=bench.result.cabinet.braces,
-            finish=project.cabinet.finish,
+            finish=cover(project),
             **decisions(project),
         ),
         "screw_edge": SCREW_EDGE,
@@ -108,7 +109,7 @@ def seat_drawings(bench):
             seat = cabinet.seats[name]
             frame = bench.project.drivers[seat.driver].frame
             parts = bench.result.cabinet.braces if seat.wall else bench.result.cabinet.carcass.panels
-            finish = 0.0 if seat.wall else cabinet.finish
+            finish = 0.0 if seat.wall else cover(bench.project)
             thickness = parts[seat.wall or "front"].thickness
             drawn[name] = _drawn(bench, bored, frame, thickness, finish, name)
     return drawn
@@ -121,7 +122,7 @@ def radiator_drawing(bench):
         return None
     each = bench.project.alternatives[bench.project.chosen].box.radiator
     thickness = bench.result.cabinet.carcass.panels[each.panel].thickness
-    finish = bench.project.cabinet.finish if each.panel == "front" else 0.0
+    finish = cover(bench.project, each.panel)
     return _drawn(bench, bored, each.frame, thickness, finish, "radiator.")
 
 
