@@ -34,8 +34,8 @@ def handed(carcass, openings):
         mate = carcass.panels[{"left": "right", "right": "left"}.get(name, name)]
         image = {_place((width - c.high[0], *c.low[1:]), (width - c.low[0], *c.high[1:])) for c in panel.cuts}
         holes = [each for each in openings if each.panel == name]
-        here = {_place((each.x, each.y), (each.width, each.height)) for each in holes}
-        there = {_place((width - each.x, each.y), (each.width, each.height)) for each in holes}
+        here = {_place((each.x, each.y), (each.width or 0.0, each.height or 0.0)) for each in holes}
+        there = {_place((width - each.x, each.y), (each.width or 0.0, each.height or 0.0)) for each in holes}
         if image != {_place(cut.low, cut.high) for cut in mate.cuts} or here != there:
             names.append(name)
     return tuple(names)

@@ -299,9 +299,8 @@ def test_what_a_change_moved_stands_under_the_drawing(page, workshop, key):
     expect(told).to_have_count(1)
     expect(told).to_contain_text("Top and bottom are")
     expect(told).to_contain_text("2 × 3")
-    with answered(page):
-        field(page, "cabinet.finish").evaluate("it => { it.closest('details').open = true }")
-        field(page, "cabinet.finish").fill("0.5")
-        page.keyboard.press("Tab")
+    page.goto(f"/projects/{key}/faces")
+    typed(page, "cabinet.finish", "0.5")
+    page.goto(f"/projects/{key}/cabinet")
     expect(page.locator("#moved")).to_contain_text("shallower")
     expect(page.locator("#moved")).not_to_contain_text("Top and bottom")

@@ -5,7 +5,7 @@ from numpy.testing import assert_allclose
 
 from calc.cabinet.mirrored import handed, other_side
 from calc.evaluate import evaluate
-from server.beginnings import demo
+from server.beginnings import demo, from_drivers, from_plan
 from server.documents import amend, read_project
 
 
@@ -43,3 +43,10 @@ def test_mirroring_keeps_the_mass_and_mirrors_the_centre_of_gravity(x):
     assert_allclose(right.cabinet.centre[0], width - left.cabinet.centre[0])
     assert_allclose(right.cabinet.centre[1:], left.cabinet.centre[1:])
     assert handed(left.cabinet.carcass, left.openings) == handed(right.cabinet.carcass, right.openings)
+
+
+@pytest.mark.parametrize("name", ["drivers", "plan"])
+def test_an_opening_of_unknown_size_is_told_by_its_place(name):
+    begin = {"drivers": from_drivers, "plan": from_plan}[name]
+    project = read_project(amend(begin("metric"), {"cabinet.mirrored": True}))
+    assert isinstance(evaluate(project).handed, tuple)
