@@ -4,6 +4,7 @@ from dataclasses import replace
 from math import radians, tan
 
 from calc.cabinet.balance import feet_base, mass_and_centre, rectangle
+from calc.cabinet.boards import air_taken
 from calc.cabinet.bracing import braces as braced
 from calc.cabinet.chambers import lower_air, shelf_height
 from calc.cabinet.clashes import Clash
@@ -16,6 +17,8 @@ from calc.cabinet.plinth import plinth_boards
 from calc.cabinet.rounding import rounded
 from calc.cabinet.volume_ledger import inside_for_net, ledger
 from calc.errors import InputError, inputs_at
+from calc.evaluate_boards import board_clashes
+from calc.evaluate_boards import rooms as board_rooms
 from calc.evaluate_grille import grille
 from calc.evaluate_port import displaced, lengths, ports_called, tubes
 from calc.result import CabinetResult
@@ -115,7 +118,8 @@ def clashes(project, box, made):
         screw=project.workshop.screw,
     )
     chambers = (Clash("chamber", field, said, said) for field, said in _chamber_facts(project, box, made))
-    return tuple(replace(each, field=_path(project, each.field)) for each in (*found, *chambers))
+    boards = board_clashes(project, made)
+    return tuple(replace(each, field=_path(project, each.field)) for each in (*found, *chambers, *boards))
 
 
 # --- Two chambers
@@ -325,6 +329,7 @@ def _entries(project, box, inner, bracing, cut, thicknesses):
         many = box.radiator.count
         name = "passive radiator" if many == 1 else f"{many} passive radiators"
         entries.append((name, many * box.radiator.frame.volume))
+    entries += [(name, air_taken(board)) for name, board in project.cabinet.boards.items()]
     entries += [(name, thing.volume) for name, thing in project.cabinet.displaced.items()]
     return entries
 
@@ -404,6 +409,9 @@ def _masses(project, box, carcass, bracing, opened, plinth):
             frame = box.radiator.frame
             at = _hangs(each, frame, carcass, bracing)
             yield each.name, "driver", frame.mass + (box.radiator.added or 0.0), at
+    for name, solid in board_rooms(project, carcass).items():
+        middle = tuple((a + b) / 2 for a, b in zip(solid.low, solid.high, strict=True))
+        yield name, "board", project.cabinet.boards[name].mass, middle
     middle = tuple(carcass.outer[axis] / 2 for axis in (0, 2, 1))
     for name, thing in project.cabinet.displaced.items():
         yield name, "thing", thing.mass, middle

@@ -6,7 +6,6 @@ from typing import Literal
 from calc.errors import (
     InputError,
     require_not_negative,
-    require_one,
     require_pair,
     require_positive,
     require_whole,
@@ -24,16 +23,9 @@ EDGES = (
 
 @dataclass(frozen=True)
 class Frame:
-    """What the saw and the router must know of a driver. Lengths [m], volume [m³], mass [kg].
+    """What the saw and the router must know of a driver. Lengths [m], volume [m³], mass [kg]."""
 
-    A truncated flange is a round one with two flats, `across` apart; a square one is `across` wide and high,
-    with corners of radius `corner`.
-    """
-
-    shape: Literal["round", "truncated", "square"] = "round"
-    flange: float | None = None  # outer diameter of the flange; none of a square one
-    across: float | None = None
-    corner: float = 0.0
+    flange: float | None = None  # outer diameter of the flange
     flange_thickness: float | None = None
     gasket: float = 0.0  # as compressed, under the flange
     cutout: float | None = None  # diameter of the through hole
@@ -47,7 +39,7 @@ class Frame:
     def __post_init__(self):
         require_positive(
             flange=self.flange, flange_thickness=self.flange_thickness, cutout=self.cutout,
-            depth=self.depth, magnet=self.magnet, screw_circle=self.screw_circle, across=self.across,
+            depth=self.depth, magnet=self.magnet, screw_circle=self.screw_circle,
         )  # fmt: skip
         require_not_negative(volume=self.volume, mass=self.mass, screws=self.screws)
         size = "is no size of a driver: was it meant in millimetres?"
@@ -57,7 +49,6 @@ class Frame:
             size,
             flange=self.flange,
             cutout=self.cutout,
-            across=self.across,
             magnet=self.magnet,
             screw_circle=self.screw_circle,
         )
@@ -71,18 +62,6 @@ class Frame:
         require_within(0.005, 0.6, size, depth=self.depth)
         if self.flange and self.cutout and self.cutout >= self.flange:
             raise InputError("cutout", "must be smaller than the flange, or the driver falls through")
-        self._require_shape()
-
-    def _require_shape(self):
-        require_not_negative(corner=self.corner)
-        if self.shape == "round":
-            return
-        if self.across and self.cutout and self.cutout >= self.across:
-            raise InputError("across", "must be wider than the cut-out, or the driver falls through")
-        if self.shape == "truncated" and self.flange and self.across and self.across >= self.flange:
-            raise InputError("across", "must be less than the diameter: the flats are cut from it")
-        if self.shape == "square" and self.across and 2 * self.corner > self.across:
-            raise InputError("corner", "must be at most half the flange's side")
 
 
 @dataclass(frozen=True)
@@ -204,25 +183,12 @@ class Ring:
 
 
 @dataclass(frozen=True)
-class Relief:
-    """A breathing chamfer behind a driver: `angle` [deg] from its axis, `depth` [m] from the inside."""
-
-    depth: float
-    angle: float = 45.0
-
-    def __post_init__(self):
-        require_positive(depth=self.depth)
-        require_within(10, 80, "must be an angle from 10° to 80° from the driver's axis", angle=self.angle)
-
-
-@dataclass(frozen=True)
 class Seat:
     """Where a driver sits on the front: its centre from the outer lower left corner, along the face [m].
 
     `x` None is the middle of the front's width, wherever that comes to lie. With `wall` it sits in that
     shelf, which parts two chambers, its cone facing up or down; `y` then runs from the front backwards. The
-    chamber behind the cone is the rear one. `turn` [deg] turns the flats or the corners of its flange, which
-    stand upright at 0, to the right.
+    chamber behind the cone is the rear one.
     """
 
     driver: str
@@ -231,44 +197,27 @@ class Seat:
     flush: bool = True  # recessed by the flange, or set on the face
     wall: str | None = None
     faces: Literal["up", "down"] = "up"
-    turn: float = 0.0
     ring: Ring | None = None
-    relief: Relief | None = None
 
     def __post_init__(self):
         require_positive(x=self.x, y=self.y)
-        require_within(-180, 180, "must be an angle from −180° to 180°", turn=self.turn)
 
 
 @dataclass(frozen=True)
 class Hole:
-    """Another opening, for terminals or a cup: `panel`, size, centre x, y as for a seat. Lengths [m].
+    """Another round opening, for terminals or a cup: `panel`, `diameter`, centre x, y as for a seat [m].
 
-    Round with its `diameter`, or a rectangle of `width` and `height` with corners of `radius`. A cup stands
-    `depth` into the box; its rim covers `rim` of the panel around the hole, held by `screws`. One that comes
-    `later` is plugged while the speaker is played bare.
+    One that comes `later` is plugged while the speaker is played bare.
     """
 
     panel: Literal["front", "back"]
+    diameter: float
     y: float
-    diameter: float | None = None
     x: float | None = None
-    width: float | None = None
-    height: float | None = None
-    radius: float = 0.0
-    depth: float = 0.0
-    rim: float = 0.0
-    screws: int = 0
     later: bool = False
 
     def __post_init__(self):
-        require_positive(diameter=self.diameter, x=self.x, y=self.y, width=self.width, height=self.height)
-        require_not_negative(radius=self.radius, depth=self.depth, rim=self.rim)
-        require_whole(0, 24, screws=self.screws)
-        require_one("diameter", "give the diameter, or the width and the height", self.diameter, self.width)
-        require_pair(width=self.width, height=self.height)
-        if self.width and 2 * self.radius > min(self.width, self.height):
-            raise InputError("radius", "must be at most half the opening's smaller side")
+        require_positive(diameter=self.diameter, x=self.x, y=self.y)
 
 
 @dataclass(frozen=True)

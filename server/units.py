@@ -91,8 +91,8 @@ ROWS = {
 } | {
     name: quantity
     for quantity, names in {
-        "length": "width height depth length x y at flange cutout magnet screw_circle diameter flare across "
-        "corner also_at bridge size bar outline rim",
+        "length": "width height depth length x y at flange cutout magnet screw_circle diameter flare "
+        "also_at bridge size bar outline",
         "offset": "setback inset off_x off_y off",
         "fine length": "thickness nominal kerf trim pass_depth flange_clearance web gasket flange_thickness "
         "wall radius finish leak_gap least_wood screw depth_far soft play cloth lead recess",
@@ -116,7 +116,7 @@ ROWS = {
         "warming": "rise rated_rise",
         "density": "density",
         "level": "sensitivity subsonic",
-        "angle": "slope turn angle",
+        "angle": "slope",
         "stiffness": "E E_across soft_G",
         "number": "Qms Qes Qts Qmp QL QA QP filling crest K n loss soft_loss",
         "count": "count screws speakers fraction format order bends chambers",

@@ -162,6 +162,24 @@ def use(document, name, typed, result):
     raise InputError("cabinet.edges", "must be one of the usual constructions")
 
 
+def add_board(document, _, typed, result):
+    """Lay a crossover board on the floor, in its middle."""
+    names = document["cabinet"].get("boards", {})
+    name = next(f"board{n}" for n in ("", *range(2, 99)) if f"board{n}" not in names)
+    width, _, depth = result.cabinet.carcass.outer
+    inner = result.cabinet.carcass.inner
+    sides = [round(min(side, 0.6 * room), 3) for side, room in ((0.1, inner[0]), (0.15, inner[2]))]
+    board = {"panel": "bottom", "width": sides[0], "height": sides[1], "depth": 0.05, "mass": 0.5}
+    return amend(
+        document, {f"cabinet.boards.{name}": {**board, "x": round(width / 2, 4), "y": round(depth / 2, 4)}}
+    )
+
+
+def drop_board(document, name, typed, result):
+    """Take a crossover board out."""
+    return without(document, f"cabinet.boards.{name}")
+
+
 def add_thing(document, _, typed, result):
     """Add something that takes air: a crossover board, a terminal cup."""
     names = document["cabinet"].get("displaced", {})
@@ -221,6 +239,7 @@ def fix(document, _, typed, result):
 ACTIONS = {
     "lid": come_off, "fix": fix,
     "round": round_edges, "square": square_edges,
-    "hold": hold, "use": use, "add-thing": add_thing, "drop-thing": drop_thing, "add-sheet": add_sheet,
+    "hold": hold, "use": use, "add-thing": add_thing, "drop-thing": drop_thing,
+    "add-board": add_board, "drop-board": drop_board, "add-sheet": add_sheet,
     "drop-sheet": drop_sheet, "mend": mend,
 }  # fmt: skip

@@ -352,3 +352,18 @@ def test_it_says_what_the_last_change_moved_and_why(desk):
     )
     page = sitting.type("cabinet", **{"workshop.sheets.ply.name": "Birch"})
     assert "moved" not in page.ids
+
+
+def test_a_crossover_board_is_laid_in_moved_and_taken_out(desk):
+    sitting = desk()
+    before = sitting.result.cabinet.net
+    page = sitting.type("cabinet", "add-board")
+    check(page)
+    assert sitting.result.cabinet.net < before
+    page = sitting.type("cabinet", **{"cabinet.boards.board.x": "60"})
+    assert "“board” runs" in page.text and "into the walls" in page.text
+    page = sitting.refused("cabinet", **{"cabinet.boards.board.depth": "0"})
+    assert page.fields["cabinet.boards.board.depth"].wrong
+    check(sitting.look("boring"))
+    sitting.type("cabinet", "drop-board:board")
+    assert sitting.result.cabinet.net == pytest.approx(before)
