@@ -13,6 +13,7 @@ from calc.cabinet.layers import extent, growth_of, layered, lined, within_skins
 from calc.cabinet.openings import openings as placed_openings
 from calc.cabinet.panels import carcass as built_carcass
 from calc.cabinet.panels import grooved, gross_volume, walls_about
+from calc.cabinet.partitions import called
 from calc.cabinet.plinth import plinth_boards
 from calc.cabinet.rounding import rounded
 from calc.cabinet.volume_ledger import inside_for_net, ledger
@@ -20,6 +21,7 @@ from calc.errors import InputError, inputs_at
 from calc.evaluate_boards import board_clashes
 from calc.evaluate_boards import rooms as board_rooms
 from calc.evaluate_grille import grille
+from calc.evaluate_partitions import parted_off, partition_clashes
 from calc.evaluate_port import displaced, lengths, ports_called, tubes
 from calc.result import CabinetResult
 
@@ -75,6 +77,7 @@ def cabinet(project, chosen, place):
     with inputs_at("cabinet"):
         book = ledger(gross, entries(carcass.inner, bracing, cut))
     opened = _openings(project, box, carcass, bracing)
+    rooms, twins = parted_off(project, carcass.inner, thicknesses, bracing.braces)
     plinth = _plinth(project, carcass)
     lie = _lie(project.cabinet, carcass)
     masses = tuple(_masses(project, box, carcass, bracing, opened, plinth))
@@ -94,6 +97,8 @@ def cabinet(project, chosen, place):
         plinth,
         lie,
         grille=grille(project, carcass, opened, layers),
+        rooms=rooms,
+        twins=twins,
     )
 
 
@@ -118,7 +123,7 @@ def clashes(project, box, made):
         screw=project.workshop.screw,
     )
     chambers = (Clash("chamber", field, said, said) for field, said in _chamber_facts(project, box, made))
-    boards = board_clashes(project, made)
+    boards = (*board_clashes(project, made), *partition_clashes(project, made))
     return tuple(replace(each, field=_path(project, each.field)) for each in (*found, *chambers, *boards))
 
 
@@ -329,6 +334,8 @@ def _entries(project, box, inner, bracing, cut, thicknesses):
         many = box.radiator.count
         name = "passive radiator" if many == 1 else f"{many} passive radiators"
         entries.append((name, many * box.radiator.frame.volume))
+    own, _ = parted_off(project, inner, thicknesses, bracing.braces)
+    entries += [(called(chamber), chamber.air) for chamber in own]
     entries += [(name, air_taken(board)) for name, board in project.cabinet.boards.items()]
     entries += [(name, thing.volume) for name, thing in project.cabinet.displaced.items()]
     return entries

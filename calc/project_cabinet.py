@@ -143,7 +143,8 @@ class Brace:
     sides, its height and its distance from the front; between front and back, its distance from the left
     and its height; between top and bottom, its distances from the left and from the front.
     `sheet` names its material, `depth` [m] how far each end goes into its groove, `depth_far` that of the
-    right, back or upper end where it differs.
+    right, back or upper end where it differs. A plate that `seals` fits all round, without a window or a
+    notch: what it parts from the box's drivers is a chamber of its own.
     """
 
     kind: Literal["shelf", "rib", "frame", "bar", "dowel"]
@@ -156,6 +157,7 @@ class Brace:
     also_at: float | None = None
     width: float | None = None
     notches: dict[str, Notch] = field(default_factory=dict)
+    seals: bool = False
 
     def __post_init__(self):
         require_positive(at=self.at, also_at=self.also_at, width=self.width)
@@ -166,6 +168,8 @@ class Brace:
                     raise InputError(name, "is needed of a bar or a dowel")
             if self.window is not None or self.notches:
                 raise InputError("kind", "must be a plate to have a window or a notch")
+        if self.seals and (self.kind in ("bar", "dowel") or self.window is not None or self.notches):
+            raise InputError("seals", "must be a plate without a window or a notch to part the air")
 
 
 @dataclass(frozen=True)

@@ -175,6 +175,8 @@ class CabinetResult:
     None where no wall parts two. `masses` are (name, kind, mass [kg], centre [m]) of all that weighs,
     `plinth` the boards under it by name, `lie` the `calc.cabinet.balance.Base` that it
     touches the floor with, `grille` the `calc.cabinet.grille.GrilleParts` before its front, None without.
+    `rooms` are the `calc.cabinet.partitions.Chamber`s that sealing plates part off, `twins` those that divide
+    the box itself.
     """
 
     carcass: object
@@ -190,6 +192,8 @@ class CabinetResult:
     plinth: dict = field(default_factory=dict)
     lie: object | None = None
     grille: object | None = None
+    rooms: tuple = ()
+    twins: tuple = ()
 
     @property
     def net(self):

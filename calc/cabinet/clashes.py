@@ -57,8 +57,8 @@ class Pair(NamedTuple):
 class Clash:
     """Something that does not fit. Lengths [m].
 
-    kind : "edge", "wall", "close", "screw", "brace", "deep", "long", "magnet", "across", "tube", "chamber" or
-        "board".
+    kind : "edge", "wall", "close", "screw", "brace", "deep", "long", "magnet", "across", "tube", "chamber",
+        "parted" or "board".
     field, sentence : the field that it hangs on, and what is told of it without a number.
     words, values : the same with its amount, {name in braces: (quantity, SI value)}.
     parties : those that clash; the first is moved first.

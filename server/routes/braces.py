@@ -3,9 +3,11 @@
 from fastapi import APIRouter, Depends, Request
 
 from calc.cabinet.brace_places import NORMAL, WALLS
+from calc.cabinet.partitions import called
 from calc.cabinet.places import bar_place, brace_place
 from calc.errors import InputError
 from calc.evaluate_wood import wood
+from calc.sound.closed_box import closed_box_tuning
 from server.documents import amend, at, read_project, without
 from server.mending import mend, mends
 from server.pages import GONE, bench, render, take, typed_fields
@@ -64,6 +66,7 @@ def view(bench):
     numbers = {panel.name: notes.index(_note(panel)) + 1 for panel in now.panels if panel.weakest}
     return {
         "wood": now,
+        "chambers": list(_chambers(bench)),
         "numbers": numbers,
         "weakest_in": _named([name for name, number in numbers.items() if number == 1]),
         "spans": free_spans({panel.name: panel for panel in now.panels}, numbers),
@@ -85,6 +88,18 @@ def view(bench):
         "sheet_names": [(key, each.name or key) for key, each in project.workshop.sheets.items()],
         "mends": mends(bench),
     }  # fmt: skip
+
+
+def _chambers(bench):
+    """(Chamber, what it is called, fc [Hz] and Qtc of its one driver; None where they are not known)."""
+    project, result = bench.project, bench.result
+    for chamber in result.cabinet.rooms:
+        tuned = None
+        keys = [project.cabinet.seats[seat].driver for seat in chamber.seats]
+        v = result.drivers[keys[0]].constants if len(keys) == 1 else None
+        if v is not None:
+            tuned = closed_box_tuning(v.fs, v.Qts, v.Vas, chamber.air)
+        yield chamber, called(chamber), tuned
 
 
 def _named(panels):
@@ -169,6 +184,17 @@ def open_window(document, name, typed, result):
     return amend(document, {path: {"width": min(sides), "height": min(sides), "radius": 0.01}})
 
 
+def seal(document, name, typed, result):
+    """Let a plate part the air: its window and its notches are closed; or let it be a brace again."""
+    path = f"cabinet.braces.{name}"
+    brace = at(document, path)
+    if brace is None:
+        raise InputError("cabinet.braces", GONE)
+    if brace.get("seals"):
+        return amend(document, {f"{path}.seals": False})
+    return amend(document, {path: {**brace, "seals": True, "window": None, "notches": {}}})
+
+
 def add_notch(document, name, typed, result):
     """Bite a notch out of the first edge of a plate that stands in no groove, in its middle."""
     solid = result.cabinet.braces.get(name)
@@ -192,6 +218,7 @@ def drop_notch(document, where, typed, result):
 
 
 ACTIONS = {
+    "seal": seal,
     "add-brace": add_brace, "drop-brace": drop_brace, "window": open_window, "add-notch": add_notch,
     "drop-notch": drop_notch, "mend": mend,
 }  # fmt: skip

@@ -1,7 +1,7 @@
 """Braces: what stiffens the panels, each brace with its drawing, and where they do most."""
 
 import pytest
-from reading import MADE, check, check_looking, check_refusal
+from reading import MADE, check, check_looking, check_refusal, said
 
 from calc.evaluate_wood import wood
 from server.documents import read_project
@@ -170,3 +170,18 @@ def test_a_sheet_whose_name_says_nothing_is_not_reckoned(desk):
 
 def test_looking(desk, stranger):
     check_looking(stranger(desk()), "braces")
+
+
+def test_a_plate_parts_off_a_chamber_and_becomes_a_brace_again(desk):
+    sitting = desk("reading_room")
+    sitting.type("braces", **{"cabinet.braces.shelf.at": "280"})
+    before = sitting.result.cabinet.net
+    page = sitting.type("braces", "seal:shelf")
+    check(page)
+    (chamber,) = sitting.result.cabinet.rooms
+    assert sitting.result.cabinet.net < before - chamber.air + 1e-6
+    assert f"{said(chamber.air, 'volume')} net" in page.text and "Chamber of dome" in page.text
+    for place in ("cabinet", "boring", "views", "faces"):
+        check(sitting.look(place))
+    page = sitting.type("braces", "seal:shelf")
+    assert not sitting.result.cabinet.rooms and "Chambers of their own" not in page.text

@@ -1,0 +1,70 @@
+"""Project and its cabinet -> the chambers that its sealing plates part off, and what is wrong with them."""
+
+from calc.cabinet.boards import air_taken
+from calc.cabinet.brace_places import NORMAL
+from calc.cabinet.clashes import Clash, Party
+from calc.cabinet.facing import facing
+from calc.cabinet.panels import walls_about
+from calc.cabinet.partitions import called, chambers, lies_in
+
+UNEVEN = 0.02
+"""How far the shares of a twin box may be off before it is told, over one share."""
+
+
+def parted_off(project, inner, thicknesses, braces):
+    """(`Chamber`s, `Twin`s) of a cabinet with an `inner` size [m]; both empty where no plate seals."""
+    made = project.cabinet
+    plates = {name: solid for name, solid in braces.items() if made.braces[name].seals}
+    if not plates:
+        return (), ()
+    walls = walls_about(inner, thicknesses, made.slope)
+    outer = walls.outer[0], walls.outer[2], walls.outer[1]
+    front = facing("front", outer, made.slope)
+    mine = project.alternatives[project.chosen].driver
+    seats, takers = {}, []
+    for name, seat in made.seats.items():
+        if seat.wall is None:
+            point = front.at(outer[0] / 2 if seat.x is None else seat.x, seat.y, thicknesses["front"])
+            seats[name] = point, seat.driver == mine
+            takers.append((point, project.drivers[seat.driver].frame.volume))
+    takers += [(solid.centroid, solid.displaced) for name, solid in braces.items() if name not in plates]
+    for board in made.boards.values():
+        face = facing(board.panel, outer, made.slope)
+        middle = face.at(board.x, board.y, thicknesses[board.panel] + board.depth / 2)
+        takers.append((middle, air_taken(board)))
+    return chambers(walls.air, plates, seats, takers)
+
+
+def partition_clashes(project, made):
+    """What is wrong with chambers: nobody uses one, a port opens one, or a twin's shares are uneven."""
+    alternative = project.alternatives[project.chosen]
+    for chamber in made.rooms:
+        plate = f"braces.{chamber.plate}"
+        if not chamber.seats:
+            yield _told(plate, "at", f"“{chamber.plate}” parts off air that no driver uses.", chamber.plate)
+        solid = made.braces[chamber.plate]
+        for each in made.openings:
+            if each.kind not in ("port", "radiator") or each.panel not in ("front", "back"):
+                continue
+            thick = made.carcass.panels[each.panel].thickness
+            inside = made.carcass.facing(each.panel).at(each.x, each.y, thick)
+            axis = NORMAL[solid.kind]
+            high = chamber.body.low[axis] >= solid.high[axis] - 1e-9
+            if lies_in(inside, solid, high):
+                said = f"The {each.name} opens the {called(chamber)}, not the box: move one of them."
+                yield _told(plate, "at", said, each.name)
+    for twin in made.twins:
+        plate = f"braces.{twin.plate}"
+        if alternative.chambers == 1:
+            said = (
+                f"“{twin.plate}” parts drivers of one box from each other: give the box two chambers, or let"
+                " it open."
+            )
+            yield _told(plate, "at", said, twin.plate)
+        elif abs(twin.airs[0] / sum(twin.airs) - 0.5) > UNEVEN / 2:
+            said = f"“{twin.plate}” leaves the two chambers unequal air: move it to where they are alike."
+            yield _told(plate, "at", said, twin.plate)
+
+
+def _told(plate, field, said, other):
+    return Clash("parted", f"{plate}.{field}", said, said, parties=(Party(plate, plate), Party(other, other)))

@@ -1,0 +1,101 @@
+"""Plates that part the air: worked by hand on the demo pair, 180 × 364 × 250 inside, of 18.3 mm sheet."""
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from calc.cabinet.partitions import called
+from calc.errors import InputError
+from calc.evaluate import evaluate
+from calc.evaluate_clashes import mendings
+from server.beginnings import demo
+from server.documents import FieldErrors, amend, read_project
+
+BARE = amend(demo("reading_room"), {"cabinet.braces": {}})
+PLATE = {"kind": "shelf", "sheet": "ply", "depth": 0.006, "seals": True}
+
+
+def solved(braces, **edits):
+    project = read_project(amend(BARE, {"cabinet.braces": braces, **edits}))
+    return project, evaluate(project)
+
+
+def volumes(project, names):
+    return sum(project.drivers[project.cabinet.seats[name].driver].frame.volume for name in names)
+
+
+# The woofer sits 189.6 over the lower edge, the dome 330.6. A shelf whose middle stands 280 over the inner
+# floor leaves 180 x 250 x (364 - 280 - 9.15) above it: 3.368 litre for the dome, less the dome itself.
+def test_a_shelf_between_them_gives_the_tweeter_a_chamber():
+    project, result = solved({"wall": {**PLATE, "at": 0.28}})
+    (chamber,) = result.cabinet.rooms
+    assert chamber.seats == ("dome",) and called(chamber) == "chamber of dome"
+    assert chamber.air == pytest.approx(0.18 * 0.25 * (0.364 - 0.28 - 0.00915) - volumes(project, ["dome"]))
+    without = evaluate(read_project(BARE)).cabinet.net
+    assert result.cabinet.net == pytest.approx(without - chamber.air - 0.18 * 0.25 * 0.0183, abs=1e-9)
+    assert dict(result.cabinet.ledger.displaced)["chamber of dome"] == chamber.air
+
+
+@given(st.sampled_from(["shelf", "rib", "frame"]), st.floats(0.03, 0.15), st.sampled_from([0.0, 6.0]))
+def test_all_the_air_is_somewhere(kind, at, slope):
+    """Gross = net + chambers + all that takes air: the plate between them is wood, and counted as that."""
+    try:
+        project, result = solved({"wall": {**PLATE, "kind": kind, "at": at}}, **{"cabinet.slope": slope})
+    except InputError:
+        return
+    cabinet = result.cabinet
+    assert len(cabinet.rooms) + len(cabinet.twins) == 1
+    own = sum(chamber.air for chamber in cabinet.rooms)
+    others = sum(v for name, v in cabinet.ledger.displaced if not name.startswith("chamber "))
+    assert cabinet.carcass.gross == pytest.approx(cabinet.net + own + others, abs=1e-12)
+
+
+def test_held_air_keeps_the_box_its_own():
+    edits = {"cabinet.hold": "volume", "cabinet.moves": "depth"}
+    project, result = solved({"wall": {**PLATE, "at": 0.28}}, **edits)
+    wanted = project.alternatives[project.chosen].box.Vb
+    assert result.cabinet.net == pytest.approx(wanted, abs=1e-9)
+    assert result.cabinet.rooms[0].air > 0.003
+
+
+def test_two_plates_part_off_two_chambers():
+    braces = {"upper": {**PLATE, "at": 0.28}, "lower": {**PLATE, "at": 0.05}}
+    _, result = solved(braces)
+    assert [chamber.plate for chamber in result.cabinet.rooms] == ["upper", "lower"]
+    said = [each.sentence for each in result.clashes]
+    assert "“lower” parts off air that no driver uses." in said
+
+
+def test_a_port_into_the_wrong_chamber_is_told():
+    _, result = solved({"wall": {**PLATE, "at": 0.28}}, **{"alternatives.B.box.port.y": 0.35})
+    assert any("opens the chamber of dome" in each.sentence for each in result.clashes)
+    _, result = solved({"wall": {**PLATE, "at": 0.28}}, **{"alternatives.B.box.port.y": 0.1})
+    assert not any("opens the chamber" in each.sentence for each in result.clashes)
+
+
+def test_between_two_woofers_it_divides_the_box():
+    woofers = {"low": {"driver": "woofer", "y": 0.1}, "high": {"driver": "woofer", "y": 0.3}}
+    edits = {"cabinet.seats": woofers, "alternatives.B.count": 2}
+    _, result = solved({"wall": {**PLATE, "at": 0.182}}, **edits)
+    (twin,) = result.cabinet.twins
+    assert twin.airs[0] == pytest.approx(twin.airs[1]) and not result.cabinet.rooms
+    assert any("give the box two chambers" in each.sentence for each in result.clashes)
+    edits |= {"alternatives.B.chambers": 2, "alternatives.B.box.port.count": 2}
+    _, even = solved({"wall": {**PLATE, "at": 0.182}}, **edits)
+    assert not any(each.kind == "parted" for each in even.clashes)
+    _, uneven = solved({"wall": {**PLATE, "at": 0.15}}, **edits)
+    assert any("unequal air" in each.sentence for each in uneven.clashes)
+
+
+def test_looking_for_remedies_stands_what_is_told():
+    project, result = solved({"wall": {**PLATE, "at": 0.05}})
+    assert len(mendings(project, result)) == len(result.clashes)
+
+
+@pytest.mark.parametrize(
+    "more", [{"window": {"width": 0.1, "height": 0.1}}, {"kind": "bar", "also_at": 0.1, "width": 0.03}]
+)
+def test_only_a_whole_plate_parts_the_air(more):
+    with pytest.raises(FieldErrors) as refusal:
+        solved({"wall": {**PLATE, "at": 0.1, **more}})
+    assert "cabinet.braces.wall.seals" in refusal.value.by_field
