@@ -116,3 +116,45 @@ def screens(chromium, workshop):
     """A wide screen and a phone for all tests of a module that only look: what they loaded they keep."""
     with watched(chromium, workshop) as open_page:
         yield open_page(WIDE), open_page(PHONE)
+
+
+# --- axe-core
+
+AXE = Path(__file__).parents[1] / "vendor" / "axe-4.14.1.min.js"
+TAGS = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"]
+
+# Started on all screens before any verdict is asked for, so that they judge at the same time.
+START = """tags => {
+    document.querySelectorAll("details").forEach(fold => { fold.open = true });
+    window.judged = axe.run(document, {runOnly: tags, resultTypes: ["violations"]});
+}"""
+
+VERDICT = """async () => (await window.judged).violations.flatMap(each =>
+    each.nodes.map(node => `${each.id}: ${node.target} ${node.html.slice(0, 160)} ${node.failureSummary}`))"""
+
+BOTH = ("light", "dark")
+
+
+@pytest.fixture(scope="module")
+def axe():
+    return AXE.read_text(encoding="utf-8")
+
+
+@pytest.fixture
+def judge(axe, screens):
+    """A function that has axe look at all screens, in each light, and gives all that it objects to."""
+
+    def judged(schemes=BOTH):
+        faults = []
+        for screen in screens:
+            screen.evaluate(axe)
+        for scheme in schemes:
+            for screen in screens:
+                screen.emulate_media(color_scheme=scheme)
+                screen.evaluate(START, TAGS)
+            for screen in screens:
+                where = f"{screen.url}, {scheme}, {screen.viewport_size['width']} px"
+                faults += [f"{where}: {fault}" for fault in screen.evaluate(VERDICT)]
+        return faults
+
+    return judged

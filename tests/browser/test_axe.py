@@ -1,51 +1,8 @@
 """Every page before axe-core: light and dark, wide and on a phone, all folds open, with an error shown."""
 
-from pathlib import Path
-
 import pytest
 from hands import answered, field, made, typed
 from places import PLACES
-
-AXE = Path(__file__).parents[1] / "vendor" / "axe-4.14.1.min.js"
-TAGS = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"]
-
-PAGES = PLACES
-
-# Started on all screens before any verdict is asked for, so that they judge at the same time.
-START = """tags => {
-    document.querySelectorAll("details").forEach(fold => { fold.open = true });
-    window.judged = axe.run(document, {runOnly: tags, resultTypes: ["violations"]});
-}"""
-
-VERDICT = """async () => (await window.judged).violations.flatMap(each =>
-    each.nodes.map(node => `${each.id}: ${node.target} ${node.html.slice(0, 160)} ${node.failureSummary}`))"""
-
-BOTH = ("light", "dark")
-
-
-@pytest.fixture(scope="module")
-def axe():
-    return AXE.read_text(encoding="utf-8")
-
-
-@pytest.fixture
-def judge(axe, screens):
-    """A function that has axe look at all screens, in each light, and gives all that it objects to."""
-
-    def judged(schemes=BOTH):
-        faults = []
-        for screen in screens:
-            screen.evaluate(axe)
-        for scheme in schemes:
-            for screen in screens:
-                screen.emulate_media(color_scheme=scheme)
-                screen.evaluate(START, TAGS)
-            for screen in screens:
-                where = f"{screen.url}, {scheme}, {screen.viewport_size['width']} px"
-                faults += [f"{where}: {fault}" for fault in screen.evaluate(VERDICT)]
-        return faults
-
-    return judged
 
 
 @pytest.fixture(scope="module")
@@ -54,31 +11,17 @@ def finished(screens):
     return made(screens[0], "demo:reading_room")
 
 
-@pytest.fixture(scope="module")
-def others(screens):
-    """A plan and the other demo, left as they are, too."""
-    return made(screens[0], "begin:plan"), made(screens[0], "demo:hall_subwoofer")
-
-
 @pytest.fixture
 def key(screens):
     """The key of a project of the test's own."""
     return made(screens[0], "demo:reading_room")
 
 
-@pytest.mark.parametrize("name", PAGES)
+@pytest.mark.parametrize("name", PLACES)
 def test_every_page_of_a_finished_project(screens, judge, finished, name):
     for screen in screens:
         assert screen.goto(f"/projects/{finished}/{name}").ok
     assert judge() == []
-
-
-@pytest.mark.parametrize("name", PAGES)
-def test_the_same_page_of_other_projects(screens, judge, others, name):
-    """A plan without a driver on the wide screen, the other demo on the phone."""
-    for screen, key in zip(screens, others, strict=True):
-        assert screen.goto(f"/projects/{key}/{name}").ok
-    assert judge(["dark"]) == []
 
 
 @pytest.mark.parametrize(("path", "status"), [("/", 200), ("/projects/nothing/box", 404)])
