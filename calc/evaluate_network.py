@@ -1,12 +1,11 @@
-"""What the page Crossover asks of a project: transfer to each driver, load, burden, a meter's readings."""
+"""What the page Crossover asks of a project: transfer to each driver, load, burden."""
 
 from dataclasses import dataclass
-from math import inf, sqrt
+from math import sqrt
 
 import numpy as np
 
 from calc.errors import InputError
-from calc.network.faults import HEALTHY, explain, groups, next_probe, readings
 from calc.network.load import burden, least_allowed, least_impedance
 from calc.network.netlist import GROUND, Capacitor, Coil, Measured, Network, Sheet
 from calc.network.solve import solve
@@ -32,8 +31,6 @@ class NetworkResult:
     least : `load.Least`; rated : the drivers' lowest nominal impedance, None if no sheet tells it [ohm]
     allowed : how low the load may fall for that [ohm]
     volts, crest : of the amplifier for the burdens; burdens : {name of a part: `load.Burden`}
-    healthy : what a meter should read [ohm]; groups : `faults.Group`s of all single mistakes
-    explained : mistakes that fit what was read, None while nothing was; probe : `faults.Probe` or None
     """
 
     transfer: dict
@@ -44,10 +41,6 @@ class NetworkResult:
     volts: float
     crest: float
     burdens: dict
-    healthy: float
-    groups: tuple
-    explained: tuple | None
-    probe: object | None
 
 
 def lacking(project, result):
@@ -76,9 +69,6 @@ def network(project, result):
     least = least_impedance(F, solution.Z)
     nominal = [project.drivers[each.driver].Z for each in project.network.parts.values() if each.driver]
     rated = min((Z for Z in nominal if Z), default=None)
-    expected = readings(made)
-    read = inf if project.network.reads_open else project.network.reading
-    fit = None if read is None else explain(expected, read)
     return NetworkResult(
         transfer={part.name: solution.transfer(part) for part in made.drivers},
         Z=solution.Z,
@@ -88,10 +78,6 @@ def network(project, result):
         volts=volts,
         crest=chosen.crest,
         burdens={part.name: burden(solution, part, chosen.crest) for part in made.parts},
-        healthy=expected[HEALTHY],
-        groups=groups(expected),
-        explained=fit,
-        probe=next_probe(made, fit) if fit and len(fit) > 1 else None,
     )
 
 

@@ -43,6 +43,7 @@ from server.routes import (
     side_by_side,
     standing,
     views,
+    wiring,
 )
 from server.security import HEADERS, Guard
 from server.storage import Busy, Damaged, Missing, ReadOnly, Stale, Store, shipped
@@ -57,6 +58,7 @@ PAGES = (
     inside,
     doubt,
     crossover,
+    wiring,
     side_by_side,
     port,
     cabinet,

@@ -1,17 +1,14 @@
-"""Crossover: its parts, what reaches each driver, and what a meter reads before the power goes on."""
-
-from math import isinf
+"""Crossover: its parts, what reaches each driver, and what the amplifier meets."""
 
 from fastapi import APIRouter, Depends, Request
 
 from calc.errors import InputError
 from calc.evaluate_network import FAMILIES, lacking, network, textbook
-from calc.network.faults import METER, METER_SHARE
-from calc.network.netlist import GROUND
-from calc.project_network import SOURCE, added, removed
+from calc.project_network import added, removed
 from server import units
 from server.documents import amend, read_project
 from server.pages import bench, render, take, typed_fields
+from server.telling_network import joint_words
 
 router = APIRouter(prefix="/projects/{key}/crossover")
 
@@ -39,12 +36,12 @@ def show(request: Request, key: str):
 
 @router.post("")
 def update(request: Request, key: str, typed=Depends(typed_fields)):
-    """Take edited values and readings, begin from a textbook, add and take out parts."""
+    """Take edited values, begin from a textbook, add and take out parts."""
     return take(request, key, "crossover", typed, view, ACTIONS, aside=("corner",))
 
 
 def view(bench):
-    """The charts, the burdens, and what readings mean."""
+    """The charts and the burdens."""
     from server.charts_crossover import load_chart, transfer_chart
 
     project, result = bench.project, bench.result
@@ -56,51 +53,9 @@ def view(bench):
         "charts": [transfer_chart(found), load_chart(found)] if found else [],
         "starts": STARTS,
         "corner": units.write(CORNER, "frequency", project.show),
-        "fault_words": fault_words,
         "joint_words": joint_words,
-        "further": further(found.explained) if found and found.explained else (),
-        "isinf": isinf,
-        "meter": METER,
-        "meter_share": METER_SHARE,
         "driver_names": [(key, each.name or key) for key, each in project.drivers.items()],
     }
-
-
-def joint_words(joint):
-    """A joint as the page calls it: the two terminals, or its own name."""
-    return {SOURCE: "red terminal", GROUND: "black terminal"}.get(joint, joint)
-
-
-def fault_words(fault):
-    """A mistake in a few words."""
-    names = " and ".join(fault.names)
-    return {
-        "healthy": "all as drawn",
-        "unfed": "a dry joint or broken lead at the terminals",
-        "open": f"{names}: open, burned out or a dry joint",
-        "bridged": f"{names}: bridged, its two ends joined",
-        "swapped": f"{names} in each other’s place",
-        "reversed": f"{names}: plus and minus exchanged",
-    }[fault.kind]
-
-
-def further(faults):
-    """Tests that tell what ohms cannot, each once: sentences."""
-    kinds = {fault.kind for fault in faults}
-    found = []
-    if "reversed" in kinds:
-        found.append(
-            "Polarity does not change ohms. A woofer: touch a small battery briefly to its own tags, plus to"
-            " plus, and the cone jumps out. Never a tweeter: follow its leads by eye from tag to joint."
-        )
-    if "open" in kinds or "swapped" in kinds or "bridged" in kinds:
-        found.append(
-            "Behind a capacitor a meter at the terminals is blind: hold it across each joint, part lead to"
-            " part lead. A sound joint reads as good as nothing; tug it, and look for a dull ring of solder."
-        )
-    if "swapped" in kinds:
-        found.append("Compare the value printed on each part with the table above.")
-    return tuple(found)
 
 
 # --- Actions
