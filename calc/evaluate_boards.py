@@ -1,7 +1,7 @@
 """Project and its cabinet -> where its crossover boards run into something, or do not go in at all."""
 
 from calc.cabinet.boards import driver_room, goes_through, overlap, room, sticks_out
-from calc.cabinet.clashes import Clash, Party
+from calc.cabinet.clash import Clash, Party
 
 
 def rooms(project, carcass):

@@ -7,7 +7,7 @@ from calc.cabinet.balance import feet_base, mass_and_centre, rectangle
 from calc.cabinet.boards import air_taken
 from calc.cabinet.bracing import braces as braced
 from calc.cabinet.chambers import lower_air, shelf_height
-from calc.cabinet.clashes import Clash
+from calc.cabinet.clash import Clash
 from calc.cabinet.clashes import clashes as cabinet_clashes
 from calc.cabinet.layers import extent, growth_of, layered, lined, within_skins
 from calc.cabinet.openings import openings as placed_openings

@@ -3,6 +3,8 @@
 from dataclasses import dataclass, is_dataclass, replace
 from math import ceil, sqrt
 
+from calc.cabinet.bodies import way_behind
+from calc.cabinet.flat_shapes import cut
 from calc.errors import InputError
 from calc.evaluate_cabinet import SIDES, cabinet, clashes, opened_again
 from calc.evaluate_port import tubes
@@ -246,8 +248,11 @@ class _Bench:
             lacking = clash.amount + clash.need if "overlap" in clash.words else clash.need - clash.amount
             count = len(self.openings(clash.parties[0].of))
             yield from ((0, lacking * count), (0, 2 * lacking * count))
-        elif clash.kind in ("deep", "magnet", "across") and clash.pairs[0].plane == "face":
-            yield from ((2, deep[1] - deep[0] + self.step) for *_, deep, _ in clash.pairs[:1])
+        elif clash.kind in ("deep", "magnet", "across") and clash.pairs[0].face.inward[1]:
+            yield from (
+                (2, (deep[1] - deep[0]) / abs(face.inward[1]) + self.step)
+                for *_, deep, face in clash.pairs[:1]
+            )
         elif clash.kind == "long":
             yield (2, clash.amount + self.narrow_way(clash.parties[0].of))
 
@@ -324,7 +329,8 @@ class _Bench:
         port = tubes(chosen.box)[of]
         within = made.port_lengths[of] - made.carcass.panels[port.panel].thickness
         ends = [each for each in made.openings if each.kind == "port" and each.of == of]
-        return within + _narrow(port) <= made.carcass.room_behind(ends)
+        ways = (way_behind(made.carcass, port.panel, cut(each))[1] for each in ends)
+        return within + _narrow(port) <= min(ways)
 
     def narrow_way(self, of):
         return _narrow(tubes(self.box)[of])

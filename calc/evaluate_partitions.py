@@ -2,7 +2,7 @@
 
 from calc.cabinet.boards import air_taken
 from calc.cabinet.brace_places import NORMAL
-from calc.cabinet.clashes import Clash, Party
+from calc.cabinet.clash import Clash, Party
 from calc.cabinet.facing import facing
 from calc.cabinet.panels import walls_about
 from calc.cabinet.partitions import called, chambers, lies_in

@@ -122,9 +122,9 @@ def _hole(carcass, name, hole):
 
 def _place(carcass, panel, x, y, field):
     """The x of a centre on `panel`: as it was decided, or the middle; refused outside the panel."""
-    solid = carcass.panels[panel]
-    for name, axis, at in (("x", 0, x), ("y", 2, y)):
-        if at is not None and not solid.low[axis] <= at <= solid.high[axis]:
+    left, low, right, high = carcass.face_bounds(panel)
+    for name, start, at, end in (("x", left, x, right), ("y", low, y, high)):
+        if at is not None and not start <= at <= end:
             raise InputError(f"{field}.{name}", f"must lie on the {panel}")
     return middle(carcass, panel) if x is None else x
 

@@ -141,10 +141,20 @@ class Carcass:
         """Clear depth between front and back at the height `z`. [m]"""
         return self.outer[2] - self.panels["back"].thickness - self.front_inner(z)
 
-    def room_behind(self, openings):
-        """The least clear depth behind openings of front or back; that at the floor for none. [m]"""
-        heights = [self.facing(each.panel).at(each.x, each.y)[2] for each in openings]
-        return min(map(self.depth_at, heights), default=self.inner[2]) if self.slope else self.inner[2]
+    def face_bounds(self, panel):
+        """Left, low, right and high edge of a panel's outer face, as places on it. [m]"""
+        return self._bounds(panel, self.panels[panel].body)
+
+    def clear_bounds(self, panel):
+        """The same of what lies clear on its inner face, between the walls. [m]"""
+        return self._bounds(panel, self.air)
+
+    def _bounds(self, panel, solid):
+        face = self.facing(panel)
+        placed = [face.of(corner) for corner in solid.corners]
+        top = min(depth for *_, depth in placed) + _HAIR
+        across, up, _ = zip(*(place for place in placed if place[2] <= top), strict=True)
+        return min(across), min(up), max(across), max(up)
 
     def skin(self, panel):
         """How far skins bring a panel's face out. [m]"""

@@ -7,6 +7,7 @@ from calc.cabinet.brace_places import NORMAL
 from calc.cabinet.clashes import misfits
 from calc.cabinet.frames import body
 from calc.cabinet.openings import Opening, middle
+from calc.cabinet.polyhedra import block, common
 
 STEP = 0.002
 """From one place that is tried to the next. [m]"""
@@ -43,7 +44,7 @@ def brace_place(kind, thickness, carcass, openings, braces, **decisions):
         low[axis], high[axis] = start + at - thickness / 2, start + at + thickness / 2
         if any(low[axis] < b and a < high[axis] for a, b in taken):
             return False
-        trial = {**braces, "": SimpleNamespace(low=tuple(low), high=tuple(high), kind=kind)}
+        trial = {**braces, "": _trial(kind, low, high, carcass)}
         found = misfits(carcass, openings, braces=trial, **decisions)
         return not any(field.startswith("braces..") for field, _ in found)
 
@@ -74,7 +75,7 @@ def bar_place(kind, thickness, width, carcass, openings, braces, **decisions):
         for brace in braces.values():
             if all(low[n] < brace.high[n] and brace.low[n] < high[n] for n in range(3)):
                 return False
-        trial = {**braces, "": SimpleNamespace(low=tuple(low), high=tuple(high), kind=kind)}
+        trial = {**braces, "": _trial(kind, low, high, carcass)}
         return not any(
             field.startswith("braces..") for field, _ in misfits(carcass, openings, braces=trial, **decisions)
         )
@@ -88,6 +89,12 @@ def bar_place(kind, thickness, width, carcass, openings, braces, **decisions):
     middle = height / 2, depth / 2
     places.sort(key=lambda at: (at[0] - middle[0]) ** 2 + (at[1] - middle[1]) ** 2)
     return next((place for place in places if clear(place)), middle)
+
+
+def _trial(kind, low, high, carcass):
+    """A brace between two corners, as far as it lies inside."""
+    solid = common(block(low, high), carcass.air)
+    return SimpleNamespace(kind=kind, low=tuple(low), high=tuple(high), body=solid)
 
 
 def _along(axis, carcass):
@@ -139,7 +146,7 @@ def seat_place(driver, wanted, carcass, openings, seats, drivers, clearance=0.0,
         The clear height nearest to `wanted`, over the cabinet's lower edge [m]; None where there is none.
     """
     seats = seats | {"": SimpleNamespace(driver=driver, flush=True, wall=None)}
-    front = carcass.panels["front"]
+    _, low, _, high = carcass.face_bounds("front")
     decisions = {"seats": seats, "drivers": drivers, **decisions}
     openings = tuple(_sized(opening, seats, drivers) for opening in openings)
     known = set(misfits(carcass, openings, **decisions))
@@ -149,10 +156,13 @@ def seat_place(driver, wanted, carcass, openings, seats, drivers, clearance=0.0,
 
     def clear(y):
         found = set(misfits(carcass, (*openings, replace(new, y=y)), **decisions)) - known
+        if carcass.slope:
+            return not found
         return all(field.startswith("drivers.") for field, _ in found)  # too deep here is so anywhere
 
-    steps = int((front.high[2] - front.low[2]) / STEP)
-    heights = sorted((front.low[2] + STEP * n for n in range(steps + 1)), key=lambda y: abs(y - wanted))
+    heights = sorted(
+        (low + STEP * n for n in range(int((high - low) / STEP) + 1)), key=lambda y: abs(y - wanted)
+    )
     return next((y for y in (wanted, *heights) if clear(y)), None)
 
 

@@ -2,7 +2,8 @@
 
 from fastapi import APIRouter, Depends, Request
 
-from calc.cabinet.clashes import SCREW_EDGE, distances
+from calc.cabinet.clashes import distances
+from calc.cabinet.face_clashes import SCREW_EDGE
 from calc.cabinet.mirrored import other_side
 from calc.cabinet.places import seat_place
 from calc.errors import InputError

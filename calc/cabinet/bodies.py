@@ -1,0 +1,106 @@
+"""What stands behind a panel, straight along its normal, and what of the inside is seen along it.
+
+Magnets, baskets and tubes follow the panel that carries them: those of a front that leans back point down.
+"""
+
+from math import hypot
+from typing import NamedTuple
+
+from calc.cabinet.facing import Facing
+from calc.cabinet.flat_shapes import HAIR, Shape, rectangle
+from calc.cabinet.polyhedra import Plane, clipped
+
+TOUCHING = 1e-4
+"""A brace that stands no farther behind a hole closes it. [m]"""
+
+
+class Body(NamedTuple):
+    """A `shape` of a panel's face, drawn out from `start` to `end` [m] below that `face`."""
+
+    shape: Shape
+    start: float
+    end: float
+    face: Facing
+
+    def reach(self, direction):
+        """How far it reaches along a unit vector of the cabinet. [m]"""
+        across, up, along = (
+            _dot(direction, axis) for axis in (self.face.right, self.face.up, self.face.inward)
+        )
+        x, y, half_x, half_y, radius = self.shape
+        middle = _dot(direction, self.face.origin) + x * across + y * up
+        half = half_x * abs(across) + half_y * abs(up) + radius * hypot(across, up)
+        return middle + half + max(self.start * along, self.end * along)
+
+    @property
+    def low(self):
+        return tuple(-self.reach(tuple(-a for a in axis)) for axis in _AXES)
+
+    @property
+    def high(self):
+        return tuple(self.reach(axis) for axis in _AXES)
+
+    def beyond(self, plane):
+        """How far it reaches through a `Plane`, below zero how far it stays off [m]."""
+        return self.reach((-plane.x, -plane.y, -plane.z)) + plane.at
+
+    def way_to(self, plane):
+        """How much longer it may grow before it meets a `Plane` [m]; endless if it points away from it."""
+        closing = -_dot(self.face.inward, plane[:3])
+        return -self.beyond(plane) / closing if closing > HAIR else float("inf")
+
+    def seen_level(self, beyond):
+        """What of a round body of the front lies farther back than `beyond`, seen from there; None if none.
+
+        Seen level, a body that leans is a circle drawn out downwards: a little more than it takes. [m]
+        """
+        _, back, down = self.face.inward
+        radius = self.shape.radius
+        start, end = (self.face.at(self.shape.x, self.shape.y, deep) for deep in (self.start, self.end))
+        if end[1] + radius * abs(self.face.up[1]) <= beyond:
+            return None
+        before = max(0.0, beyond - radius * abs(self.face.up[1]) - start[1]) / back
+        top, bottom = start[2] + before * down, end[2]
+        return Shape(self.shape.x, (top + bottom) / 2, 0.0, abs(top - bottom) / 2, radius)
+
+
+def shadow(solid, face, start, end):
+    """What of a convex solid lies from `start` to `end` below a face [m], as seen along its normal.
+
+    Returns
+    -------
+    (Shape, (float, float)) or None
+        The rectangle about it on the face, and from where to where it lies below the face [m].
+    """
+    at = _dot(face.inward, face.origin)
+    near, far = Plane(*face.inward, at + start), Plane(*face.inward, at + end).turned()
+    part = clipped(solid, near, far)
+    if part is None:
+        return None
+    across, up, deep = zip(*(face.of(corner) for corner in part.corners), strict=True)
+    return rectangle(min(across), min(up), max(across), max(up)), (min(deep), max(deep))
+
+
+def lined_walls(carcass):
+    """The plane of each inner face with what lines it, the air on its inner side: {panel: `Plane`}."""
+    lined = dict.fromkeys(carcass.panels, 0.0)
+    for layer in carcass.layers.values():
+        if layer.place == "inside":
+            lined[layer.panel] += layer.thickness + layer.soft
+    walls = carcass.walls
+    return {name: walls.plane(name, walls.thicknesses[name] + lined[name]) for name in lined}
+
+
+def way_behind(carcass, panel, shape):
+    """How far a straight body goes behind its panel until it meets what wall: (name, [m])."""
+    thickness = carcass.panels[panel].thickness
+    start = Body(shape, thickness, thickness, carcass.facing(panel))
+    ways = ((name, start.way_to(plane)) for name, plane in lined_walls(carcass).items())
+    return min(ways, key=lambda way: way[1])
+
+
+def _dot(a, b):
+    return sum(p * q for p, q in zip(a, b, strict=True))
+
+
+_AXES = ((1.0, 0.0, 0.0), (0.0, 1.0, 0.0), (0.0, 0.0, 1.0))
