@@ -234,19 +234,23 @@ def _height(carcass, group, seats, drivers, braces, placed):
     """Height of a group's middle over the cabinet's lower edge [m]; if not settled, the roomiest."""
     if group.y is not None:
         return group.y
-    low, high = _chamber(carcass, group, seats, braces)
+    low, high = (_along(carcass, group.panel, z) for z in _chamber(carcass, group, seats, braces))
     _, rows = _grid(carcass, group)
     half = ((rows - 1) * _drop(group) + group.over[1]) / 2
     if group.along_floor is not None:
         return low + (rows - 1) * _drop(group) / 2 + group.along_floor
-    solids = [(brace.low[2], brace.high[2]) for brace in braces.values() if brace.kind == "shelf"]
+    solids = [
+        tuple(_along(carcass, group.panel, z) for z in (brace.low[2], brace.high[2]))
+        for brace in braces.values()
+        if brace.kind == "shelf"
+    ]
     for each in placed:
         if each.panel == group.panel:
             reach = each.height if each.kind == "hole" else (each.outline or each.height or 0.0) / 2
             solids.append((each.y - reach, each.y + reach))
     shallow = group.kind == "radiator" and group.panel == "back"  # magnets of the front are far away
     solids += [
-        _stands(seat, drivers[seat.driver], group.panel, braces)
+        _stands(carcass, seat, drivers[seat.driver], group.panel, braces)
         for seat in seats.values()
         if not shallow or seat.wall in braces
     ]
@@ -259,16 +263,26 @@ def _height(carcass, group, seats, drivers, braces, placed):
     return max((lowest + (highest - lowest) * step / 48 for step in range(48, -1, -1)), key=room)
 
 
-def _stands(seat, driver, panel, braces):
-    """From which height to which a driver stands in the way of what opens a panel. [m]"""
+def _along(carcass, panel, z):
+    """The place on a panel, along its face, behind which its inner face lies at the height `z`. [m]"""
+    y = carcass.front_inner(z) if panel == "front" else carcass.outer[2]
+    return carcass.facing(panel).of((0.0, y, z))[1]
+
+
+def _stands(carcass, seat, driver, panel, braces):
+    """Between which places of a panel a driver stands in the way of what opens it. [m]"""
     sizes = body(driver.frame, driver.kind, driver.Sd)
     if seat.wall in braces:
         plate = braces[seat.wall]
-        return (plate.low[2] - sizes.depth, plate.high[2]) if seat.faces == "up" else (
-            plate.low[2], plate.high[2] + sizes.depth
+        low, high = (
+            (plate.low[2] - sizes.depth, plate.high[2]) if seat.faces == "up" else
+            (plate.low[2], plate.high[2] + sizes.depth)
         )  # fmt: skip
-    reach = (sizes.flange if panel == "front" else sizes.magnet) / 2
-    return seat.y - reach, seat.y + reach
+        return _along(carcass, panel, low), _along(carcass, panel, high)
+    if panel == "front":
+        return seat.y - sizes.flange / 2, seat.y + sizes.flange / 2
+    middle = carcass.facing("front").at(0.0, seat.y, sizes.depth)[2]
+    return middle - sizes.magnet / 2, middle + sizes.magnet / 2
 
 
 def _chamber(carcass, group, seats, braces):

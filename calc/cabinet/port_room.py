@@ -1,6 +1,6 @@
 """Where ports may stand in the front or the back, and what is near their inner ends.
 
-Places are seen from the front: x from the cabinet's outer left, y up from its lower edge. [m]
+Places are those of a panel's face, as `calc.cabinet.facing` counts them. [m]
 """
 
 from dataclasses import dataclass
@@ -8,6 +8,8 @@ from typing import NamedTuple
 
 import numpy as np
 
+from calc.cabinet.bodies import Body, shadow, way_behind
+from calc.cabinet.flat_shapes import Shape
 from calc.cabinet.openings import LEAST_WOOD, wall_of
 
 _HAIR = 1e-9  # m; nearer than this, two edges touch
@@ -96,22 +98,26 @@ def port_room(carcass, openings, port, port_length, panel, *, of="port", seats=N
     """
     seats, braces = seats or {}, braces or {}
     ports, others = _apart(openings, of)
-    x, y = _places(carcass, step)
+    x, y = _places(carcass, panel, step)
+    face = carcass.facing(panel)
     margin = np.full((len(y), len(x)), np.inf)
     middle = [_middle([getattr(each, axis) for each in ports]) for axis in ("x", "y")]
     obstacles = _outlines(others, panel)
-    solid = [_plate(brace) for brace in braces.values()]
+    deep = max(carcass.outer) if port.bends else port_length
+    seen = (shadow(brace.body, face, 0.0, deep) for brace in braces.values())
+    solid = [each[0] for each in seen if each]
     if panel == "back" and not port.bends:
         solid += _met(carcass, port_length, openings, seats, drivers or {}, finish)
     for each in ports:
         at_x, at_y = x + each.x - middle[0], y[:, None] + each.y - middle[1]
         hole, tube = _hole(each), _tube(each, port)
-        margin = np.minimum(margin, _between_walls(carcass, at_x, at_y, hole))
+        margin = np.minimum(margin, _between_walls(carcass, panel, at_x, at_y, hole))
         if obstacles:
             margin = np.minimum(margin, _gap(at_x, at_y, hole, obstacles) - least_wood)
         if solid:
             margin = np.minimum(margin, _gap(at_x, at_y, tube, solid))
-        margin = np.minimum(margin, _in_chamber(at_y, wall_of(seats, braces), of))
+        level = face.origin[2] + at_y * face.up[2] + carcass.panels[panel].thickness * face.inward[2]
+        margin = np.minimum(margin, _in_chamber(level, wall_of(seats, braces), of))
     return PortRoom(panel, x, y, margin)
 
 
@@ -126,20 +132,11 @@ def _middle(places):
     return (min(places) + max(places)) / 2
 
 
-def _places(carcass, step):
-    (left, low), (right, high) = _walls(carcass)
+def _places(carcass, panel, step):
+    left, low, right, high = carcass.clear_bounds(panel)
     return (
         np.linspace(left, right, max(2, round((right - left) / step) + 1)),
         np.linspace(low, high, max(2, round((high - low) / step) + 1)),
-    )
-
-
-def _walls(carcass):
-    """Lower left and upper right corner of the inside. [m]"""
-    panels, (width, height, _) = carcass.panels, carcass.outer
-    return (
-        (panels["left"].thickness, panels["bottom"].thickness),
-        (width - panels["right"].thickness, height - panels["top"].thickness),
     )
 
 
@@ -157,8 +154,8 @@ def _tube(opening, port):
     return opening.width / 2 + port.wall, opening.height / 2 + port.wall, 0.0
 
 
-def _between_walls(carcass, x, y, size):
-    (left, low), (right, high) = _walls(carcass)
+def _between_walls(carcass, panel, x, y, size):
+    left, low, right, high = carcass.clear_bounds(panel)
     half_x, half_y, radius = size
     across = np.minimum(x - left, right - x) - half_x - radius
     up = np.minimum(y - low, high - y) - half_y - radius
@@ -194,30 +191,24 @@ def _outlines(openings, panel):
 
 def _met(carcass, port_length, openings, seats, drivers, finish):
     """Magnets that a tube through the back would meet before its end, as seen from the front."""
-    end = carcass.outer[2] - port_length
-    return [
-        (each.x, each.y, 0.0, 0.0, magnet / 2)
-        for each, magnet, reach in _magnets(openings, seats, drivers, finish)
-        if reach > end
-    ]
+    seen = (
+        magnet.seen_level(carcass.outer[2] - port_length)
+        for _, magnet in _magnets(carcass, openings, seats, drivers, finish)
+    )
+    return [each for each in seen if each]
 
 
-def _in_chamber(y, wall, of):
+def _in_chamber(level, wall, of):
     """How far heights lie on their own side of the shelf that parts two chambers; endless where none does."""
     if wall is None:
         return np.inf
     plate, rear_below = wall
-    over = y - (plate.low[2] + plate.high[2]) / 2
+    over = level - (plate.low[2] + plate.high[2]) / 2
     return -over if rear_below == (of == "rear") else over
 
 
-def _plate(brace):
-    (left, _, low), (right, _, high) = brace.low, brace.high
-    return (left + right) / 2, (low + high) / 2, (right - left) / 2, (high - low) / 2, 0.0
-
-
-def _magnets(openings, seats, drivers, finish):
-    """(opening, diameter of the magnet, how deep it reaches behind the front's face [m]) where known."""
+def _magnets(carcass, openings, seats, drivers, finish):
+    """(opening, `Body` of its magnet) of each driver of the front where it is known."""
     for each in openings:
         if each.kind != "seat" or each.panel != "front":
             continue
@@ -226,7 +217,8 @@ def _magnets(openings, seats, drivers, finish):
         if frame.magnet is None or frame.depth is None:
             continue
         recess = max(0.0, (frame.flange_thickness or 0.0) + frame.gasket - finish) if seat.flush else 0.0
-        yield each, frame.magnet, recess + frame.depth
+        magnet = Shape(each.x, each.y, 0.0, 0.0, frame.magnet / 2)
+        yield each, Body(magnet, 0.0, recess + frame.depth, carcass.facing("front"))
 
 
 class Near(NamedTuple):
@@ -258,24 +250,27 @@ def near_inner_end(
     ports, _ = _apart(openings, of)
     if not ports:
         return ()
-    across = "back" if port.panel == "front" else "front"
-    depth = carcass.outer[2] - port_length
-    ahead = [Near(across, depth - carcass.panels[across].thickness, "ahead")]
-    beside = []
-    magnets = list(_magnets(openings, seats or {}, drivers or {}, finish))
-    for each in ports:
-        tube = _tube(each, port)
+    face, thickness = carcass.facing(port.panel), carcass.panels[port.panel].thickness
+    tubes = [Shape(each.x, each.y, *_tube(each, port)) for each in ports]
+    ahead, beside = [], []
+    for tube in tubes:
+        across, way = way_behind(carcass, port.panel, tube)
+        ahead.append(Near(across, way - (port_length - thickness), "ahead"))
         if port.panel == "back":
+            depth = carcass.outer[2] - port_length
             ahead += [
-                Near(seat.name, depth - reach, "ahead")
-                for seat, magnet, reach in magnets
-                if _gap(each.x, each.y, tube, [(seat.x, seat.y, 0.0, 0.0, magnet / 2)]) < 0
+                Near(seat.name, depth - magnet.high[1], "ahead")
+                for seat, magnet in _magnets(carcass, openings, seats or {}, drivers or {}, finish)
+                if (lump := magnet.seen_level(-1.0)) and tube.gap(lump) < 0
             ]
-        beside += [
-            Near(name, float(_gap(each.x, each.y, tube, [_plate(brace)])), "beside")
-            for name, brace in (braces or {}).items()
-        ]
+        for name, brace in (braces or {}).items():
+            seen, (start, _) = shadow(brace.body, face, 0.0, max(carcass.outer))
+            gap = tube.gap(seen)
+            if start < port_length:
+                beside.append(Near(name, gap, "beside"))
+            elif gap < 0:
+                ahead.append(Near(name, start - port_length, "ahead"))
         if not (port.shape.kind == "slot" and port.shape.along_wall):
-            beside.append(Near("wall", float(_between_walls(carcass, each.x, each.y, tube)), "beside"))
+            beside.append(Near("wall", tube.within(*carcass.clear_bounds(port.panel)), "beside"))
     nearest = [min(found, key=lambda near: near.distance) for found in (ahead, beside) if found]
     return tuple(nearest)

@@ -35,6 +35,8 @@ CASES = [
     ("reading_room", {f"{PORT}.shape": SLOT, f"{PORT}.wall": 0.006}),
     ("reading_room", {f"{PORT}.shape.diameter": 0.03, "cabinet.seats.woofer.y": 0.2}),
     ("hall_subwoofer", {}),
+    ("reading_room", {"cabinet.slope": 9.0, f"{PORT}.shape.diameter": 0.03}),
+    ("reading_room", {**PARTED, "cabinet.slope": 9.0}),
 ]
 
 
