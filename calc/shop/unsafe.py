@@ -1,0 +1,85 @@
+"""Which cuts are not made against the fence, and what is done instead.
+
+No law that was found gives a length or a width; the limits here are what shops do, so a page tells them as
+that. What the law does say: see `PUSH_STICK` and those after it.
+"""
+
+from typing import NamedTuple
+
+SHORT = 0.3
+"""A piece shorter along the fence is not ripped by hand (common practice, no source). [m]"""
+
+NARROW, SLIVER = 0.15, 0.05
+"""Fence gaps below which a push stick guides, or a push block (common practice, no source). [m]"""
+
+TALL = 0.2
+"""Standing on edge, a piece higher than this wants a tall fence (common practice, no source). [m]"""
+
+PUSH_STICK, PUSHED = 0.45, 0.3
+"""Least length of a push stick, and over how much of the cut's end it is used. [m]
+HSE (UK), Circular saw bench (rip saw), and WIS16; as transcribed."""
+
+KNIFE_GAP = 0.008
+"""Riving knife to blade, at most. [m] HSE (UK), as above."""
+
+_HAIR = 1e-9
+
+
+class Held(NamedTuple):
+    """How a piece is led past the blade: the `guide`, and the names of the `dangers` that asked for it."""
+
+    guide: str
+    dangers: tuple
+
+
+def held(along, across, distance, *, through, stopped=False, reach=float("inf")):
+    """How a piece is held for a cut at the fence, or away from it where that is unsafe.
+
+    Parameters
+    ----------
+    along, across : float
+        Of the piece, along the fence and across it. [m]
+    distance : float
+        From the fence to the near side of the blade. [m]
+    through : bool
+        Whether the cut parts the piece.
+    stopped : bool
+        Whether it ends within the piece.
+    reach : float
+        How far the fence goes from the blade. [m]
+
+    Returns
+    -------
+    Held
+        `guide` is "fence", "gauge" (a mitre gauge with the fence as its stop, which is safe only where
+        nothing is cut off), "sled" (with a stop), "track" (a clamped straightedge) or "router".
+        `dangers` are of "wide", "short", "narrow", "sliver", "stopped", "far".
+
+    Notes
+    -----
+    A piece wider across the fence than it is long along it turns on the blade and is thrown back. Fence and
+    mitre gauge are never used together on a through cut: the offcut would be trapped.
+    """
+    if stopped:
+        return Held("router", ("stopped",))
+    if distance > reach + _HAIR:
+        return Held("track" if through else "router", ("far",))
+    wide, short = along < across - _HAIR, along < SHORT - _HAIR
+    turning = (*(("wide",) if wide else ()), *(("short",) if short else ()))
+    if turning:
+        return Held("sled" if through else "gauge", turning)
+    if through and distance < SLIVER:
+        return Held("fence", ("sliver",))
+    if through and distance < NARROW:
+        return Held("fence", ("narrow",))
+    return Held("fence", ())
+
+
+def on_edge(height):
+    """The dangers of a piece that stands `height` [m] over the table: ("tall",) or none."""
+    return ("tall",) if height > TALL + _HAIR else ()
+
+
+def passes(depth, step):
+    """How many passes of at most `step` make a cut of this `depth`. [m]"""
+    return max(1, -int(-(depth - _HAIR) // step))
