@@ -6,14 +6,13 @@ import numpy as np
 
 from calc.cabinet.mirrored import handed
 from calc.errors import inputs_at
+from calc.evaluate_boring import holes, radiator_seat, seats
 from calc.evaluate_box import box as evaluated_box
 from calc.evaluate_box import fields_of
 from calc.evaluate_cabinet import cabinet as built_cabinet
 from calc.evaluate_cabinet import clashes as found_clashes
-from calc.evaluate_cabinet import cover, laminated
+from calc.evaluate_cabinet import laminated
 from calc.result import AirResult, DriverResult, Result
-from calc.shop.boring import round_hole
-from calc.shop.boring import seat as bored_seat
 from calc.shop.cut_list import cut_list, fence_groups
 from calc.shop.sheet_layout import sheets_at_least
 from calc.sound import air, alignments, driver
@@ -74,9 +73,9 @@ def evaluate(project, f=FREQUENCIES):
         sheets_at_least=sheets_at_least(
             rows, project.workshop.sheets, project.workshop.kerf, project.workshop.trim
         ),
-        seats=_seats(project, cabinet),
-        radiator_seat=_radiator_seat(project, cabinet),
-        holes=_holes(project, cabinet),
+        seats=seats(project, cabinet),
+        radiator_seat=radiator_seat(project, cabinet),
+        holes=holes(project, cabinet),
         clashes=clashes,
         handed=handed(cabinet.carcass, cabinet.openings) if project.cabinet.mirrored else (),
         misfits=misfits,
@@ -187,51 +186,3 @@ def _sheet_of_each(project, cabinet):
     sheets = made.panels | {name: each.sheet for name, each in (*made.braces.items(), *made.layers.items())}
     bars = dict.fromkeys(cabinet.grille.bars, made.grille.sheet) if cabinet.grille else {}
     return sheets | dict.fromkeys(cabinet.plinth, made.plinth and made.plinth.sheet) | bars
-
-
-def _seats(project, result):
-    """Router settings for each seat whose driver's flange and cut-out are known; None for the others."""
-    cabinet = project.cabinet
-    seats = {}
-    for name, each in cabinet.seats.items():
-        plate = result.carcass.panels["front"] if each.wall is None else result.braces[each.wall]
-        over = cover(project) if each.wall is None else 0.0
-        ring = project.workshop.sheets[each.ring.sheet].thickness if each.ring else 0.0
-        frame = project.drivers[each.driver].frame
-        with inputs_at(f"cabinet.seats.{name}"):
-            seats[name] = _bored(project, frame, each.flush, plate.thickness, over, ring)
-    return seats
-
-
-def _radiator_seat(project, result):
-    """The same for each passive radiator of the chosen box; None where there is none, or its sizes miss."""
-    box = project.alternatives[project.chosen].box
-    if box.kind != "passive_radiator":
-        return None
-    each = box.radiator
-    plate, over = result.carcass.panels[each.panel], cover(project, each.panel)
-    with inputs_at(f"alternatives.{project.chosen}.box.radiator"):
-        return _bored(project, each.frame, each.flush, plate.thickness, over)
-
-
-def _bored(project, frame, flush, thickness, over, ring=0.0):
-    """How the router bores a seat under skins and finish; a flange that is thinner than skins needs none."""
-    shop = project.workshop
-    if None in (frame.flange, frame.flange_thickness, frame.cutout):
-        return None
-    if over > project.cabinet.finish and frame.flange_thickness + frame.gasket + ring <= over:
-        flush = False
-    return bored_seat(
-        frame.flange, frame.flange_thickness, frame.gasket + ring, frame.cutout, over, flush,
-        thickness, shop.bits[shop.bit], shop.flange_clearance, shop.pass_depth, shop.web,
-    )  # fmt: skip
-
-
-def _holes(project, cabinet):
-    """How the bit cuts each round hole beside the drivers': ports, terminals, cups."""
-    bit = project.workshop.bits[project.workshop.bit]
-    return tuple(
-        round_hole(each.name, each.panel, each.width, each.x, each.y, bit)
-        for each in cabinet.openings
-        if each.kind in ("port", "hole") and each.round
-    )

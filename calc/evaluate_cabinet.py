@@ -24,6 +24,7 @@ from calc.evaluate_grille import grille
 from calc.evaluate_partitions import parted_off, partition_clashes
 from calc.evaluate_port import displaced, lengths, ports_called, tubes
 from calc.result import CabinetResult
+from calc.shop.chamfer import air_gained
 
 UNEVEN = 0.02
 """How far a chamber's share of the air may be off before it is told, over that share."""
@@ -46,13 +47,16 @@ def cabinet(project, chosen, place):
     def entries(inner, bracing, cut):
         return _entries(project, box, inner, bracing, cut, thicknesses)
 
+    gained = tuple(_gained(project))
+    more = sum(volume for _, volume in gained)
+
     if made.hold == "volume":
         cut = _lengths(project, box, box.Vb, place)
         with inputs_at("cabinet"):
             size = inside_for_net(
                 box.Vb,
                 size,
-                lambda inner: sum(v for _, v in entries(inner, bracing_in(inner), cut)),
+                lambda inner: sum(v for _, v in entries(inner, bracing_in(inner), cut)) - more,
                 None if made.moves == "all" else SIDES.index(made.moves),
                 lambda inner: gross_volume(inner, made.slope),
             )
@@ -70,12 +74,15 @@ def cabinet(project, chosen, place):
     gross = carcass.gross
     if box.Vb is None and tubes(box) and box.fb is not None:
         cut = _lengths_in_what_is_left(
-            project, box, place, lambda cut: gross - sum(v for _, v in entries(carcass.inner, bracing, cut))
+            project,
+            box,
+            place,
+            lambda cut: gross + more - sum(v for _, v in entries(carcass.inner, bracing, cut)),
         )
     else:
         cut = _lengths(project, box, box.Vb, place)
     with inputs_at("cabinet"):
-        book = ledger(gross, entries(carcass.inner, bracing, cut))
+        book = ledger(gross, entries(carcass.inner, bracing, cut), gained)
     opened = _openings(project, box, carcass, bracing)
     rooms, twins = parted_off(project, carcass.inner, thicknesses, bracing.braces)
     plinth = _plinth(project, carcass)
@@ -175,6 +182,7 @@ def _wall_place(project, box, inner, bracing, cut, thicknesses):
     t, floor = bracing.braces[wall].thickness, thicknesses["bottom"]
     parts = _entries(project, box, inner, bracing, cut, thicknesses)
     net = gross_volume(inner, project.cabinet.slope) - sum(volume for _, volume in parts)
+    net += sum(volume for _, volume in _gained(project))
     rear = net * box.Vr / box.Vb
     taken = _taken_below(project, box, inner, bracing, cut, thicknesses)
     below, ceiling = rear if rear_below else net - rear, floor + inner[1] - t
@@ -197,7 +205,8 @@ def _taken_below(project, box, inner, bracing, cut, thicknesses):
     spread += [(thing.volume, floor, floor + inner[1]) for thing in made.displaced.values()]
     behind = before = 0.0
     for seat in made.seats.values():
-        volume = project.drivers[seat.driver].frame.volume
+        frame = project.drivers[seat.driver].frame
+        volume = frame.volume - air_gained(seat, frame)
         if seat.wall is None:
             spread.append((volume, seat.y, seat.y))
         else:
@@ -339,6 +348,13 @@ def _entries(project, box, inner, bracing, cut, thicknesses):
     entries += [(name, air_taken(board)) for name, board in project.cabinet.boards.items()]
     entries += [(name, thing.volume) for name, thing in project.cabinet.displaced.items()]
     return entries
+
+
+def _gained(project):
+    """What chamfers behind drivers give back to the air, by name. [m³]"""
+    for name, seat in project.cabinet.seats.items():
+        if seat.relief is not None:
+            yield f"chamfer behind {name}", air_gained(seat, project.drivers[seat.driver].frame)
 
 
 def _openings(project, box, carcass, bracing):

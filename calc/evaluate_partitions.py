@@ -6,6 +6,7 @@ from calc.cabinet.clash import Clash, Party
 from calc.cabinet.facing import facing
 from calc.cabinet.panels import walls_about
 from calc.cabinet.partitions import called, chambers, lies_in
+from calc.shop.chamfer import air_gained
 
 UNEVEN = 0.02
 """How far the shares of a twin box may be off before it is told, over one share."""
@@ -26,7 +27,8 @@ def parted_off(project, inner, thicknesses, braces):
         if seat.wall is None:
             point = front.at(outer[0] / 2 if seat.x is None else seat.x, seat.y, thicknesses["front"])
             seats[name] = point, seat.driver == mine
-            takers.append((point, project.drivers[seat.driver].frame.volume))
+            frame = project.drivers[seat.driver].frame
+            takers.append((point, frame.volume - air_gained(seat, frame)))
     takers += [(solid.centroid, solid.displaced) for name, solid in braces.items() if name not in plates]
     for board in made.boards.values():
         face = facing(board.panel, outer, made.slope)

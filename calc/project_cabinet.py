@@ -187,6 +187,18 @@ class Ring:
 
 
 @dataclass(frozen=True)
+class Relief:
+    """A breathing chamfer behind a driver: `angle` [deg] from its axis, `depth` [m] from the inside."""
+
+    depth: float
+    angle: float = 45.0
+
+    def __post_init__(self):
+        require_positive(depth=self.depth)
+        require_within(10, 80, "must be an angle from 10° to 80° from the driver's axis", angle=self.angle)
+
+
+@dataclass(frozen=True)
 class Seat:
     """Where a driver sits on the front: its centre from the outer lower left corner, along the face [m].
 
@@ -202,6 +214,7 @@ class Seat:
     wall: str | None = None
     faces: Literal["up", "down"] = "up"
     ring: Ring | None = None
+    relief: Relief | None = None
 
     def __post_init__(self):
         require_positive(x=self.x, y=self.y)

@@ -116,7 +116,7 @@ ROWS = {
         "warming": "rise rated_rise",
         "density": "density",
         "level": "sensitivity subsonic",
-        "angle": "slope",
+        "angle": "slope angle",
         "stiffness": "E E_across soft_G",
         "number": "Qms Qes Qts Qmp QL QA QP filling crest K n loss soft_loss",
         "count": "count screws speakers fraction format order bends chambers",

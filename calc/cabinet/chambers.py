@@ -16,12 +16,12 @@ def lower_air(area, floor, low, spread, fixed=0.0, narrows=0.0):
         What takes air: its volume [m³], and from which height to which it stands [m]. What reaches past the
         shelf counts for the part that is below; what is as low as high, by its place.
     fixed : float
-        Volume of what stands below wherever the shelf is. [m³]
+        Volume of what stands below wherever the shelf is; below zero where its walls were cut away. [m³]
     narrows : float
         By how much the area shrinks with the height, where the front leans back. [m²/m]
     """
     require_positive(area=area)
-    require_not_negative(fixed=fixed, narrows=narrows)
+    require_not_negative(narrows=narrows)
     up = low - floor
     return (
         area * up - narrows * up**2 / 2 - fixed - sum(volume * _below(low, a, b) for volume, a, b in spread)

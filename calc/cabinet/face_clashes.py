@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 from calc.cabinet.clash import Clash, Pair
 from calc.cabinet.clash_room import field_of
-from calc.cabinet.flat_shapes import HAIR, cut, outline, rectangle
+from calc.cabinet.flat_shapes import HAIR, cut, cut_inside, outline, rectangle
 
 SCREW_EDGE = 2.0
 """From a screw's middle to an edge, over its diameter, at least (common practice, no source)."""
@@ -50,7 +50,7 @@ def _beyond(room, opening, shape, over, bounds):
 def into_walls(room):
     """Through holes that are not clear of the walls behind their panel."""
     for each in room.openings:
-        hole = cut(each) if each.panel in room.carcass.panels else None
+        hole = cut_inside(each) if each.panel in room.carcass.panels else None
         walls = hole.over(*room.clear[each.panel]) if hole else {}
         if walls:
             panels = " and ".join(walls) + (" panels" if len(walls) > 1 else " panel")
@@ -182,7 +182,7 @@ def distances(room, opening):
     ]
     wall = None
     if opening.panel in room.carcass.panels and cut(opening) is not None:
-        wall = cut(opening).within(*room.clear[opening.panel])
+        wall = cut_inside(opening).within(*room.clear[opening.panel])
     wood, beside = min(((taken.gap(other), name) for other, name in others), default=(None, ""))
     screw = [gap for place in places for gap in (place.within(*face), *(place.gap(o) for o, _ in others))]
     rim = [place.gap(cut(opening)) for place in places] if cut(opening) is not None else []

@@ -87,6 +87,11 @@ def cut(opening):
     return Shape(opening.x, opening.y, opening.width / 2, opening.height / 2)
 
 
+def cut_inside(opening):
+    """The same where it opens to the inside, wider by a chamfer."""
+    return cut(opening) if opening.mouth is None else circle(opening.x, opening.y, opening.mouth)
+
+
 def outline(opening):
     """All that an `Opening` takes of its panel's outer face."""
     if opening.outline is None:

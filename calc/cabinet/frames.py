@@ -3,6 +3,9 @@
 from math import pi, sqrt
 from typing import NamedTuple
 
+IRON = 0.32
+"""Height of a magnet over the depth of its driver, of the usual shape (common practice, no source)."""
+
 
 class Body(NamedTuple):
     """How much room a driver takes. Lengths [m].

@@ -116,7 +116,10 @@ def _why_inside(old_project, old, new_project, new):
 
 def _taken(old, new):
     """(name, by how much more [m³]) of what takes another share of the air, the largest first."""
-    before, after = dict(old.ledger.displaced), dict(new.ledger.displaced)
+    before, after = (
+        {**dict(book.displaced), **{name: -volume for name, volume in book.gained}}
+        for book in (old.ledger, new.ledger)
+    )
     changes = [(name, after.get(name, 0.0) - before.get(name, 0.0)) for name in {**before, **after}]
     told = [(name, change) for name, change in changes if abs(change) > SIP]
     return sorted(told, key=lambda each: -abs(each[1]))[:3]

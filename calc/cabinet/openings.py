@@ -9,6 +9,7 @@ from typing import NamedTuple
 
 from calc.cabinet.frames import body
 from calc.errors import InputError
+from calc.shop.chamfer import mouth
 
 LEAST_WOOD = 0.005
 """Wood between two openings of one panel, at least (common practice, no source). [m]"""
@@ -26,6 +27,7 @@ class Opening:
         the cut-out. That of a tube is its outside: the tube goes through the panel.
     outline : diameter of a recess, or of a flange that sits on the face; else None.
     of : of a port, its place in the box: "port", "other" or "rear".
+    mouth : diameter at the panel's inner face of a hole that is chamfered there; else None.
     """
 
     name: str
@@ -38,6 +40,7 @@ class Opening:
     round: bool = True
     outline: float | None = None
     of: str = ""
+    mouth: float | None = None
 
 
 def openings(carcass, *, seats=None, drivers=None, ports=None, radiator=None, holes=None, braces=None,
@@ -99,7 +102,10 @@ def _seat(carcass, name, seat, driver, braces, clearance):
         panel, x = "front", _place(carcass, "front", seat.x, seat.y, f"seats.{name}")
     else:
         panel, x = seat.wall, _place_in_wall(carcass, seat, braces, f"seats.{name}")
-    return Opening(name, "seat", panel, x, seat.y, frame.cutout, frame.cutout, True, outline)
+    wide = None
+    if seat.relief and frame.cutout:
+        wide = mouth(frame.cutout, seat.relief.depth, seat.relief.angle)
+    return Opening(name, "seat", panel, x, seat.y, frame.cutout, frame.cutout, True, outline, mouth=wide)
 
 
 def _place_in_wall(carcass, seat, braces, field):

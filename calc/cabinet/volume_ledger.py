@@ -16,14 +16,15 @@ LARGEST = 10.0
 
 @dataclass(frozen=True)
 class Ledger:
-    """`gross` and `net` volume [m³], and between them what is `displaced`: ((name, volume), ...)."""
+    """`gross` and `net` volume [m³]; between them what is `displaced` and `gained`, as (name, volume)."""
 
     gross: float
     displaced: tuple
     net: float
+    gained: tuple = ()
 
 
-def ledger(gross, entries):
+def ledger(gross, entries, gained=()):
     """The volume ledger of a box.
 
     Parameters
@@ -32,6 +33,8 @@ def ledger(gross, entries):
         Volume that the walls enclose. [m³]
     entries : iterable of (str, float)
         What takes air from it, by name: braces, drivers, ports, boards. [m³]
+    gained : iterable of (str, float)
+        What was cut from the inside of its walls, by name. [m³]
 
     Returns
     -------
@@ -43,13 +46,13 @@ def ledger(gross, entries):
         If a volume is below zero, or nothing is left (at ``displaced``).
     """
     require_positive(gross=gross)
-    displaced = tuple(entries)
-    for name, volume in displaced:
+    displaced, gained = tuple(entries), tuple(gained)
+    for name, volume in (*displaced, *gained):
         require_not_negative(**{f"displaced.{name}": volume})
-    net = gross - sum(volume for _, volume in displaced)
+    net = gross + sum(volume for _, volume in gained) - sum(volume for _, volume in displaced)
     if not net > _NOTHING * gross:
         raise InputError("displaced", "take more air than the box holds")
-    return Ledger(gross, displaced, net)
+    return Ledger(gross, displaced, net, gained)
 
 
 def port_displacement(outer_area, inside_length, count=1):

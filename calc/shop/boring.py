@@ -96,6 +96,7 @@ class Seat:
     below : what is left of the panel under the recess. web : left standing at the last pass.
     steps : in working order, all from one pin hole: the recess from outside in, then the through hole.
     facts : ((field, sentence), ...) to know before the router is switched on.
+    chamfer : calc.shop.chamfer.Chamfer from the inside, or None.
     """
 
     recess: float | None
@@ -106,6 +107,7 @@ class Seat:
     web: float
     steps: tuple
     facts: tuple
+    chamfer: object = None
 
 
 def seat(

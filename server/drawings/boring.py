@@ -36,8 +36,10 @@ class _Seat:
         self.seat, self.frame, self.thickness = seat, frame, panel_thickness
         self.write, self.finish = write, finish
         ledge = seat.ledge or 0.01
-        self.scale = min(104 / panel_thickness, 68 / ledge)
-        self.ledge = ledge * self.scale
+        cut = seat.chamfer
+        wide = (cut.mouth - seat.cutout) / 2 if cut else 0.0
+        self.scale = min(104 / panel_thickness, 68 / ledge, 66 / max(wide - ledge, 1e-9))
+        self.ledge, self.wide = ledge * self.scale, wide * self.scale
         self.deep = seat.recess_depth * self.scale
         self.low = self.FACE + panel_thickness * self.scale
         self.plate = Plate(name, WIDTH, self.low + 104)
@@ -49,12 +51,17 @@ class _Seat:
         self.driver()
         self.across()
         self.depths()
+        self.chamfer()
         seat = self.seat
         if seat.recess:
             words = f"recess {self.write(seat.recess)} across and {self.write(seat.recess_depth)} deep, "
         else:
             words = "flange on the face, "
-        return self.plate.finished(f"Driver seat in section: {words}hole {self.write(seat.cutout)} through.")
+        cut = seat.chamfer
+        inside = f"; from the inside a chamfer of {cut.angle:g}°, {self.write(cut.depth)} deep" if cut else ""
+        return self.plate.finished(
+            f"Driver seat in section: {words}hole {self.write(seat.cutout)} through{inside}."
+        )
 
     def mirror(self, points, right):
         return [(WIDTH - x, y) for x, y in points] if right else points
@@ -72,11 +79,12 @@ class _Seat:
                 (self.shoulder, face),
                 (self.shoulder, deep),
                 (self.hole, deep),
-                (self.hole, low),
+                *self.inner_edge(),
             ]
             self.plate.polygon("cutface", self.mirror(outline, right), "plyh")
             self.plate.line("dim", *self.mirror([(self.hole, deep), (WIDTH / 2 - 14, deep)], right))
-            self.plate.line("dim", *self.mirror([(self.hole, low), (WIDTH / 2 - 14, low)], right))
+            edge = self.hole - self.wide
+            self.plate.line("dim", *self.mirror([(edge, low), (WIDTH / 2 - 14, low)], right))
         if self.finish > 0:
             thin = max(2.0, self.finish * self.scale)
             for right in (False, True):
@@ -95,6 +103,26 @@ class _Seat:
                 (x, bottom),
             ]
             self.plate.line("dim", *zigzag)
+
+    def inner_edge(self):
+        """The hole's lower edge: sharp, or chamfered."""
+        if not self.seat.chamfer:
+            return [(self.hole, self.low)]
+        start = self.low - self.seat.chamfer.depth * self.scale
+        return [(self.hole, start), (self.hole - self.wide, self.low)]
+
+    def chamfer(self):
+        """The chamfer's words, led to its slope on the right."""
+        cut = self.seat.chamfer
+        if not cut:
+            return
+        x, y = WIDTH - self.hole + self.wide / 2, self.low - cut.depth * self.scale / 2
+        level = self.low + 74
+        self.plate.line("dim", (x, y), (x, level), (x + 16, level))
+        self.plate.circle("dot", x, y, 3)
+        self.plate.text(
+            x + 20, level + 6, f"{cut.angle:g}°, {self.write(cut.depth)} deep, ⌀ {self.write(cut.mouth)}"
+        )
 
     def driver(self):
         """Flange and gasket in the right half."""

@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass
 
-from calc.cabinet.frames import body
+from calc.cabinet.frames import IRON, body
 
 
 @dataclass(frozen=True)
@@ -48,7 +48,7 @@ def half_profile(shape, front_y, seat_y):
     if shape.kind == "tweeter":
         return [(front_y, flange), (seat_y, flange), (seat_y, hole), (seat_y + 0.25 * shape.depth, hole),
                 (seat_y + 0.3 * shape.depth, magnet), (back, magnet)]  # fmt: skip
-    iron = back - 0.32 * shape.depth
+    iron = back - IRON * shape.depth
     neck = min(0.55 * hole, 0.85 * magnet)
     return [(front_y, flange), (seat_y, flange), (seat_y, hole), (seat_y + 0.16 * shape.depth, 0.94 * hole),
             (iron, neck), (iron, magnet), (back, magnet)]  # fmt: skip

@@ -7,6 +7,7 @@ from calc.cabinet.face_clashes import SCREW_EDGE
 from calc.cabinet.mirrored import other_side
 from calc.cabinet.places import seat_place
 from calc.errors import InputError
+from calc.evaluate_boring import breathing, relief_that_fits
 from calc.evaluate_cabinet import cover
 from server.documents import amend, read_project, without
 from server.mending import mend, mends
@@ -49,6 +50,7 @@ def view(bench):
             **decisions(project),
         ),
         "screw_edge": SCREW_EDGE,
+        "breathing": breathing(project, bench.result),
         "radiator": radiator,
         "radiator_drawn": radiator_drawing(bench),
         "driver_names": [(key, each.name or key) for key, each in project.drivers.items()],
@@ -170,6 +172,21 @@ def centre(document, name, typed, result):
     return amend(document, {f"cabinet.seats.{name}.x": None})
 
 
+def add_relief(document, name, typed, result):
+    """Chamfer a driver's hole from the inside, as deep as the wood allows, at most half of it."""
+    if name not in document["cabinet"]["seats"]:
+        raise InputError("cabinet.seats", GONE)
+    fits = relief_that_fits(read_project(document), result, name)
+    return amend(document, {f"cabinet.seats.{name}.relief": {"depth": fits, "angle": 45.0}})
+
+
+def drop_relief(document, name, typed, result):
+    """Leave a hole's chamfer out."""
+    if name not in document["cabinet"]["seats"]:
+        raise InputError("cabinet.seats", GONE)
+    return amend(document, {f"cabinet.seats.{name}.relief": None})
+
+
 def into_wall(document, name, typed, result):
     """Seat a driver in the shelf between two chambers, in its middle; put that shelf in if there is none."""
     cabinet = document["cabinet"]
@@ -247,6 +264,6 @@ def drop_bit(document, name, typed, result):
 
 ACTIONS = {
     "wall": into_wall, "front": to_front, "add-seat": add_seat, "drop-seat": drop_seat, "centre": centre,
-    "add-hole": add_hole, "drop-hole": drop_hole,
+    "add-relief": add_relief, "drop-relief": drop_relief, "add-hole": add_hole, "drop-hole": drop_hole,
     "add-bit": add_bit, "drop-bit": drop_bit, "mend": mend,
 }  # fmt: skip

@@ -116,6 +116,33 @@ def test_a_hole_more_and_less(desk):
     assert list(sitting.document["cabinet"]["holes"]) == ["terminals"]
 
 
+def test_a_breathing_chamfer_is_given_typed_and_left_out(desk):
+    """Of 18.3 mm less a recess of 5.5, 12.8 stay; half of it is 6.4, offered to half a millimetre."""
+    sitting = desk()
+    page = sitting.look("boring")
+    assert "the basket breathes without a chamfer" in page.text
+    page = sitting.type("boring", "add-relief:woofer")
+    check(page)
+    path = "cabinet.seats.woofer.relief"
+    assert (page.fields[f"{path}.depth"].value, page.fields[f"{path}.angle"].value) == ("6", "45")
+    assert "6 mm deep from the inside" in page.text and "158 mm across" in page.text
+    assert "Chamfer behind woofer" in sitting.look("cabinet").text
+    page = sitting.refused("boring", **{f"{path}.depth": "13"})
+    assert "before the floor of the recess" in page.text and page.fields[f"{path}.depth"].wrong
+    page = sitting.refused("boring", **{f"{path}.angle": "5"})
+    assert "from 10° to 80°" in page.text
+    page = sitting.type("boring", **{f"{path}.depth": "4", f"{path}.angle": "60"})
+    assert sitting.result.seats["woofer"].chamfer.depth == pytest.approx(0.004)
+    sitting.type("boring", "drop-relief:woofer")
+    assert sitting.document["cabinet"]["seats"]["woofer"]["relief"] is None
+
+
+def test_a_chamfer_waits_for_its_sizes(desk):
+    sitting = desk("drivers")
+    assert "waits for the sizes" in sitting.refused("boring", "add-relief:woofer").text
+    assert "is not there any more" in sitting.refused("boring", "drop-relief:ghost").text
+
+
 def test_a_bit_more_and_less(desk):
     sitting = desk()
     page = sitting.type("boring", "add-bit")

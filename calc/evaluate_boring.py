@@ -1,0 +1,135 @@
+"""Project and its cabinet -> how its seats and holes are bored, and how the baskets breathe behind them."""
+
+from dataclasses import replace
+from math import floor
+from typing import NamedTuple
+
+from calc.cabinet.breathing import wants_chamfer, way_out
+from calc.cabinet.frames import IRON, body
+from calc.errors import InputError, inputs_at
+from calc.evaluate_cabinet import cover
+from calc.shop.boring import round_hole
+from calc.shop.boring import seat as bored_seat
+from calc.shop.chamfer import UNDER_SCREWS, chamfer
+
+
+def seats(project, result):
+    """Router settings for each seat whose driver's flange and cut-out are known; None for the others."""
+    cabinet = project.cabinet
+    found = {}
+    for name, each in cabinet.seats.items():
+        plate = result.carcass.panels["front"] if each.wall is None else result.braces[each.wall]
+        over = cover(project) if each.wall is None else 0.0
+        ring = project.workshop.sheets[each.ring.sheet].thickness if each.ring else 0.0
+        frame = project.drivers[each.driver].frame
+        with inputs_at(f"cabinet.seats.{name}"):
+            bored = _bored(project, frame, each.flush, plate.thickness, over, ring)
+            cut = _chamfered(project, each, frame, plate.thickness - (bored.recess_depth if bored else 0.0))
+        found[name] = replace(bored, chamfer=cut) if bored else None
+    return found
+
+
+def _chamfered(project, seat, frame, below):
+    """How the hole of a seat is chamfered from the inside; None where it is not, or is not known."""
+    if seat.relief is None or frame.cutout is None:
+        return None
+    shop = project.workshop
+    with inputs_at("relief"):
+        return chamfer(
+            frame.cutout, seat.relief.depth, seat.relief.angle, below, shop.pass_depth,
+            frame.screw_circle if frame.screws else None, shop.screw,
+        )  # fmt: skip
+
+
+def radiator_seat(project, result):
+    """The same for each passive radiator of the chosen box; None where there is none, or its sizes miss."""
+    box = project.alternatives[project.chosen].box
+    if box.kind != "passive_radiator":
+        return None
+    each = box.radiator
+    plate, over = result.carcass.panels[each.panel], cover(project, each.panel)
+    with inputs_at(f"alternatives.{project.chosen}.box.radiator"):
+        return _bored(project, each.frame, each.flush, plate.thickness, over)
+
+
+def _bored(project, frame, flush, thickness, over, ring=0.0):
+    """How the router bores a seat under skins and finish; a flange that is thinner than skins needs none."""
+    shop = project.workshop
+    if None in (frame.flange, frame.flange_thickness, frame.cutout):
+        return None
+    if over > project.cabinet.finish and frame.flange_thickness + frame.gasket + ring <= over:
+        flush = False
+    return bored_seat(
+        frame.flange, frame.flange_thickness, frame.gasket + ring, frame.cutout, over, flush,
+        thickness, shop.bits[shop.bit], shop.flange_clearance, shop.pass_depth, shop.web,
+    )  # fmt: skip
+
+
+def holes(project, cabinet):
+    """How the bit cuts each round hole beside the drivers': ports, terminals, cups."""
+    bit = project.workshop.bits[project.workshop.bit]
+    return tuple(
+        round_hole(each.name, each.panel, each.width, each.x, each.y, bit)
+        for each in cabinet.openings
+        if each.kind in ("port", "hole") and each.round
+    )
+
+
+# --- What the page alone asks
+
+
+class Breathing(NamedTuple):
+    """How a basket breathes. Lengths [m], areas [m²].
+
+    below : wood behind the seat. before, after : `Way`s out without a chamfer and with the decided one, None
+    without one. Sd : area of the cone, None if not known. known : whether the sheet gave magnet and depth.
+    wanted : whether a chamfer is worth it.
+    """
+
+    below: float
+    before: object
+    after: object
+    Sd: float | None
+    known: bool
+    wanted: bool
+
+
+def breathing(project, result):
+    """{seat: `Breathing`} of each driver with an open basket whose seat can be bored."""
+    found = {}
+    for name, bored in result.seats.items():
+        seat = project.cabinet.seats[name]
+        driver = project.drivers[seat.driver]
+        if bored is None or driver.kind == "tweeter":
+            continue
+        sizes = body(driver.frame, driver.kind, driver.Sd)
+        round_it = bored.cutout, sizes.magnet, (1 - IRON) * sizes.depth, bored.below
+        before, cut = way_out(*round_it), bored.chamfer
+        found[name] = Breathing(
+            bored.below, before, way_out(*round_it, cut.depth, cut.angle) if cut else None, driver.Sd,
+            None not in (driver.frame.magnet, driver.frame.depth), wants_chamfer(bored.below, before.gap),
+        )  # fmt: skip
+    return found
+
+
+def relief_that_fits(project, result, name):
+    """Depth of a chamfer of 45° that a seat bears: half the wood, less where the screws need it. [m]
+
+    Raises
+    ------
+    InputError
+        At the seat's ``relief``, where its sizes are not known, or nothing is left for a chamfer.
+    """
+    bored, seat = result.seats.get(name), project.cabinet.seats[name]
+    place = f"cabinet.seats.{name}.relief"
+    if bored is None:
+        raise InputError(place, "waits for the sizes of flange and cut-out")
+    frame, screw = project.drivers[seat.driver].frame, project.workshop.screw
+    depth = bored.below / 2
+    if frame.screws and frame.screw_circle:
+        ledge = max(0.0, (frame.screw_circle - screw - bored.cutout) / 2)
+        depth = min(depth, ledge + max(0.0, bored.below - UNDER_SCREWS * screw))
+    depth = floor(depth * 2000) / 2000  # to half a millimetre
+    if depth <= 0:
+        raise InputError(place, "finds no wood that the screws can spare")
+    return depth
