@@ -51,7 +51,7 @@ def lacking(project, result):
             constants = result.drivers[part.driver].constants
             each = project.drivers[part.driver]
             missing = [name for name in ("Re", "fs", "Qms", "Qes") if getattr(each, name) is None]
-            if _in_box(project, part.driver):
+            if in_box(project, part.driver):
                 missing = list(result.box.missing)
             elif constants is not None:
                 missing = []
@@ -90,13 +90,14 @@ def assembled(project, result):
     return Network(tuple(each.part(name, loads.get(each.driver)) for name, each in parts.items()), SOURCE)
 
 
-def _in_box(project, driver):
+def in_box(project, driver):
+    """Whether a driver is the one that fills the chosen box."""
     return project.alternatives[project.chosen].driver == driver
 
 
 def _load(project, result, driver):
     each = project.drivers[driver]
-    if _in_box(project, driver):
+    if in_box(project, driver):
         box = result.box
         response = box.circuit.response(F)
         return Measured(F, response.Z, response.Z_phase, box.group.Re, each.name or driver)

@@ -19,7 +19,7 @@ from calc.errors import (
     require_within,
 )
 from calc.project_cabinet import Cabinet, Frame
-from calc.project_network import Crossover
+from calc.project_network import Crossover, Way
 
 FORMAT = 1
 """The document format that this code writes."""
@@ -518,6 +518,7 @@ class Project:
     climate: Climate = field(default_factory=Climate)
     stand: Stand | None = None
     network: Crossover | None = None
+    ways: dict[str, Way] = field(default_factory=dict)  # by driver
 
     def __post_init__(self):
         _require_spreads("doubt", self.doubt)
@@ -535,6 +536,8 @@ class Project:
         for key, part in (self.network.parts if self.network else {}).items():
             if part.kind == "driver":
                 self._need(part.driver, self.drivers, f"network.parts.{key}.driver", "drivers")
+        for key in self.ways:
+            self._need(key, self.drivers, f"ways.{key}", "drivers")
         for panel, sheet in self.cabinet.panels.items():
             self._need(sheet, self.workshop.sheets, f"cabinet.panels.{panel}", "sheets")
         for key, brace in self.cabinet.braces.items():

@@ -1,10 +1,12 @@
-"""The crossover as it is decided: which parts lie between which joints, and what a meter read of it."""
+"""The crossover as it is decided: its parts between joints, what a meter read of it, how each way sounds."""
 
 from dataclasses import dataclass
+from itertools import pairwise
 from typing import Literal
 
-from calc.errors import InputError
+from calc.errors import InputError, require_within
 from calc.network.netlist import GROUND, Capacitor, Coil, DriverPart, Resistor, objections
+from calc.sound.summation import FARTHEST
 
 SOURCE = "in"
 """The joint of the red terminal; the black one's is calc.network.netlist.GROUND."""
@@ -78,6 +80,52 @@ class Crossover:
             raise InputError(at, objection.problem)
         if not any(each.kind == "driver" for each in self.parts.values()):
             raise InputError("parts", "needs a driver")
+
+
+MOST_ROWS = 1000
+"""As many rows as a curve may have."""
+
+
+@dataclass(frozen=True)
+class Curve:
+    """What a microphone heard of one driver in its box, at 2.83 V and 1 m as of all the others.
+
+    `level` [dB] and, unless it is None, `phase` [deg] at f [Hz]. `name` tells where it is from.
+    """
+
+    f: list[float]
+    level: list[float]
+    phase: list[float] | None = None
+    name: str = ""
+
+    def __post_init__(self):
+        if not 8 <= len(self.f) <= MOST_ROWS:
+            raise InputError("f", f"must have from 8 to {MOST_ROWS} rows")
+        if any(later <= one for one, later in pairwise(self.f)):
+            raise InputError("f", "must rise from row to row")
+        require_within(1, 2e5, "must be frequencies of sound, 1 to 200000 Hz", f=self.f[0])
+        require_within(1, 2e5, "must be frequencies of sound, 1 to 200000 Hz", f=self.f[-1])
+        columns = (("level", self.level, 300), ("phase", self.phase, 1e6))
+        for field, column, most in columns:
+            if column is not None and len(column) != len(self.f):
+                raise InputError(field, "needs as many numbers as there are frequencies")
+            if column is not None and not all(abs(value) <= most for value in column):
+                raise InputError(field, "has a number beyond all reason")
+
+
+@dataclass(frozen=True)
+class Way:
+    """How one driver sounds on its own: its measured `curve`, and its `offset` [m].
+
+    That is how far behind the front its acoustic centre lies; below zero before it. None: at the front.
+    """
+
+    curve: Curve | None = None
+    offset: float | None = None
+
+    def __post_init__(self):
+        words = "must be how far behind the front the sound comes from"
+        require_within(-FARTHEST, FARTHEST, words, offset=self.offset)
 
 
 def added(parts, beside, kind, how):

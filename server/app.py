@@ -43,6 +43,7 @@ from server.routes import (
     side_by_side,
     standing,
     views,
+    ways,
     wiring,
 )
 from server.security import HEADERS, Guard
@@ -58,6 +59,7 @@ PAGES = (
     inside,
     doubt,
     crossover,
+    ways,
     wiring,
     side_by_side,
     port,

@@ -12,7 +12,8 @@ LISTED = (30, 60, 125, 250, 500, 1000, 2000, 4000, 8000, 16000)
 """Frequencies of the tables. [Hz]"""
 
 
-def _at(f):
+def at(f):
+    """Where in `F` a frequency [Hz] lies."""
     return int(np.argmin(abs(np.log(F / f))))
 
 
@@ -34,7 +35,7 @@ def transfer_chart(found):
     ]
     return chart(
         "transfer", sentence, ("Hz", *(f"{name}, dB" for name in dB)),
-        [(f"{f}", *(f"{y[_at(f)]:.1f}" for y in dB.values())) for f in LISTED],
+        [(f"{f}", *(f"{y[at(f)]:.1f}" for y in dB.values())) for f in LISTED],
         [curve(F, np.maximum(y, span[0] - 20), name, stroke)
          for (name, y), stroke in zip(dB.items(), strokes, strict=True)],
         log_axis(F[0], F[-1], TICKS), span,
@@ -68,7 +69,7 @@ def load_chart(found):
         notes = [above(f"80 % of {found.rated:.0f} Ω", found.allowed, "right")]
     return chart(
         "load", sentence, ("Hz", "Ω", "angle, °"),
-        [(f"{f}", f"{Z[_at(f)]:.2f}", f"{angle[_at(f)]:.0f}") for f in LISTED],
+        [(f"{f}", f"{Z[at(f)]:.2f}", f"{angle[at(f)]:.0f}") for f in LISTED],
         [curve(F, Z, "load", PENCILS[0]), dot(found.least.f, found.least.Z)],
         log_axis(F[0], F[-1], TICKS), span,
         notes=(*notes, *axis_words("Ω", "frequency, Hz")), shapes=shapes,

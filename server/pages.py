@@ -42,6 +42,7 @@ ROOMS = (
     ("inside", "box", "Inside", "What goes on inside the box?"),
     ("doubt", "box", "Doubt", "How sure are these numbers?"),
     ("crossover", "box", "Crossover", "What reaches each driver?"),
+    ("ways", "box", "Ways", "Do the drivers add up at the ear?"),
     ("wiring", "box", "Wiring", "Is it joined right, before the power goes on?"),
     ("braces", "cabinet", "Braces", "What stiffens it, and where?"),
     ("materials", "cabinet", "Materials", "What is it made of?"),
@@ -283,7 +284,8 @@ WORDS = {
     "setback": "set back by",
     "as_cut": "as cut", "parts": "", "grooves": "groove", "openings": "opening", "off": "off its place",
     "off_x": "off to the right", "off_y": "off upwards", "outline": "recess, across",
-    "network": "crossover", "Rdc": "wire", "ESR": "ESR",
+    "network": "crossover", "Rdc": "wire", "ESR": "ESR", "ways": "",
+    "offset": "acoustic centre behind the front",
     "reads_open": "meter shows open",
     "thickness": "thickness as measured", "nominal": "sold as", "into": "joint", "show": "units",
 }  # fmt: skip

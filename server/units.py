@@ -93,7 +93,7 @@ ROWS = {
     for quantity, names in {
         "length": "width height depth length x y at flange cutout magnet screw_circle diameter flare "
         "also_at bridge size bar outline",
-        "offset": "setback inset off_x off_y off",
+        "offset": "setback inset off_x off_y off offset",
         "fine length": "thickness nominal kerf trim pass_depth flange_clearance web gasket flange_thickness "
         "wall radius finish leak_gap least_wood screw depth_far soft play cloth lead recess",
         "travel": "Xmax",
@@ -185,6 +185,8 @@ def shown(document, path):
     if isinstance(value, bool):
         return "yes" if value else ""
     quantity = quantity_of(path)
+    if isinstance(value, list):
+        return f"{len(value)} numbers"
     if quantity is None or isinstance(value, str):
         return "" if value is None else str(value)
     return write(value, quantity, *_system(document))

@@ -8,6 +8,7 @@ PLACES = (
     "inside",
     "doubt",
     "crossover",
+    "ways",
     "wiring",
     "side_by_side",
     "port",

@@ -4,6 +4,7 @@ from fastapi import APIRouter, Depends, Request
 
 from calc.errors import InputError
 from calc.evaluate_network import FAMILIES, lacking, network, textbook
+from calc.evaluate_sum import acoustic_sum
 from calc.project_network import added, removed
 from server import units
 from server.documents import amend, read_project
@@ -43,11 +44,16 @@ def update(request: Request, key: str, typed=Depends(typed_fields)):
 def view(bench):
     """The charts and the burdens."""
     from server.charts_crossover import load_chart, transfer_chart
+    from server.charts_sum import phase_chart, sound_chart, verdict
 
     project, result = bench.project, bench.result
     missing = lacking(project, result) if project.network else {}
     found = network(project, result) if project.network and not missing else None
+    heard = found and acoustic_sum(project, result, found)
     return {
+        "heard": heard,
+        "verdict": verdict(heard) if heard else (),
+        "sum_charts": [sound_chart(heard), phase_chart(heard)] if heard else [],
         "found": found,
         "missing": missing,
         "charts": [transfer_chart(found), load_chart(found)] if found else [],

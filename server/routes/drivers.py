@@ -67,7 +67,8 @@ def drop(document, name, typed, result):
     seats = {
         key: seat for key, seat in document["cabinet"].get("seats", {}).items() if seat["driver"] != name
     }
-    return amend(without(document, f"drivers.{name}"), {"cabinet.seats": seats})
+    rest = without(without(document, f"drivers.{name}"), f"ways.{name}")
+    return amend(rest, {"cabinet.seats": seats})
 
 
 def fit(document, name, typed, result):
