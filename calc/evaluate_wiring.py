@@ -21,10 +21,13 @@ class Readings:
     probe: object | None
 
 
-def before_power(project, result):
-    """The `Readings` of a project whose crossover lacks nothing (`evaluate_network.lacking`)."""
+def before_power(project, result, neighbours=()):
+    """The `Readings` of a project whose crossover lacks nothing (`evaluate_network.lacking`).
+
+    `neighbours` are pairs of joints whose pads lie side by side, so that a lead may bridge them.
+    """
     made = assembled(project, result)
-    expected = readings(made)
+    expected = readings(made, neighbours)
     read = inf if project.network.reads_open else project.network.reading
     fit = None if read is None else explain(expected, read)
     return Readings(

@@ -6,6 +6,7 @@ from typing import Literal
 
 from calc.errors import InputError, require_within
 from calc.network.netlist import GROUND, Capacitor, Coil, DriverPart, Resistor, objections
+from calc.project_board import BoardPlan, BoughtBoard
 from calc.sound.summation import FARTHEST
 
 SOURCE = "in"
@@ -61,7 +62,7 @@ class NetworkPart:
 
 @dataclass(frozen=True)
 class Crossover:
-    """Parts by name, fed at `SOURCE`, and what a meter read across the terminals.
+    """Parts by name, fed at `SOURCE`, the board they lie on, and what a meter read across the terminals.
 
     `reading` [ohm]; None while nothing was read. `reads_open`: it showed no number but an open circuit.
     """
@@ -69,6 +70,8 @@ class Crossover:
     parts: dict[str, NetworkPart]
     reading: float | None = None
     reads_open: bool = False
+    board: BoardPlan | None = None
+    bought: BoughtBoard | None = None
 
     def __post_init__(self):
         if self.reading is not None and not 0 <= self.reading <= 1e7:
@@ -80,6 +83,11 @@ class Crossover:
             raise InputError(at, objection.problem)
         if not any(each.kind == "driver" for each in self.parts.values()):
             raise InputError("parts", "needs a driver")
+        for name, each in self.board.parts.items() if self.board else ():
+            if each.turn == "flat" and name in self.parts and self.parts[name].kind != "coil":
+                raise InputError(
+                    f"board.parts.{name}.turn", "must be level or upright: only a coil lies flat"
+                )
 
 
 MOST_ROWS = 1000

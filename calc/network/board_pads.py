@@ -43,6 +43,8 @@ def pads_of(width, height, ends, spots):
     -------
     pads : tuple of Pad
     links : tuple of (str, str)
+    leads : dict of Lead to (x, y)
+        Where each lead leaves its part. [m]
     """
     leads = _lead_places(ends, spots)
     pads, links, letters, free = [], [], _letters(), _uncovered(width, height, spots)
@@ -59,7 +61,7 @@ def pads_of(width, height, ends, spots):
         made = _with_wires(width, made, wires)
         pads += made
         links += _tree(made)
-    return tuple(pads), tuple(links)
+    return tuple(pads), tuple(links), leads
 
 
 def _letters():

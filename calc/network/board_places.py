@@ -5,13 +5,13 @@ x runs to the right and y up, from the board's lower left corner. A part lies `l
 drivers' wires leave to the right.
 """
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from itertools import combinations
 from math import ceil, hypot, sqrt
 
 import numpy as np
 
-from calc.network.board import TERMINALS, nodes_of
+from calc.network.board import TERMINALS, Lead, nodes_of
 from calc.network.board_pads import NEAR, pads_of
 from calc.network.coupling import NOTICED, coupling
 
@@ -73,14 +73,19 @@ class BoardFact:
 
 @dataclass(frozen=True)
 class Layout:
-    """A board `width` by `height` [m]: `spots` {part: Spot}, pads, links between pads of one node, facts."""
+    """A board `width` by `height` [m] and what lies on it.
+
+    spots : {part: Spot}; pads : tuple of `board_pads.Pad`; links : pairs of pads of one node, joined by wire
+    leads : {Lead: (x, y) where it leaves its part [m]}; facts : `BoardFact`s
+    """
 
     width: float
     height: float
     spots: dict
     pads: tuple
     links: tuple
-    facts: tuple = field(default=())
+    leads: dict
+    facts: tuple
 
     @property
     def built(self):
@@ -131,19 +136,21 @@ def layout(width, height, ends, bodies, fixed):
         if spot is not None:
             spots[name] = spot
     spots = {name: spots[name] for name in bodies if name in spots}
-    pads, links = pads_of(width, height, ends, spots)
-    return Layout(width, height, spots, pads, links, tuple(_facts(width, height, bodies, spots)))
+    pads, links, leads = pads_of(width, height, ends, spots)
+    facts = tuple(_facts(width, height, bodies, spots))
+    return Layout(width, height, spots, pads, links, leads, facts)
 
 
 def comfortable(ends, bodies):
     """Width and height of a board that takes all parts and keeps them apart, to whole 10 mm. [m, m]
 
-    Grown from twice what the parts cover, four to three, until nothing is left to say of its layout.
+    Grown from half as much again as the parts cover, four to three, until nothing is left to say of its
+    layout.
     """
     covered = sum((body.width + GAP) * (max(body.length, body.width) + GAP) for body in bodies.values())
     scale = 1.0
     for _ in range(12):
-        width, height = (ceil(100 * sqrt(2 * covered * way) * scale) / 100 for way in (4 / 3, 3 / 4))
+        width, height = (ceil(100 * sqrt(1.5 * covered * way) * scale) / 100 for way in (4 / 3, 3 / 4))
         if not layout(width, height, ends, bodies, {}).facts:
             break
         scale *= 1.08
@@ -209,7 +216,7 @@ def _pulled(width, height, ends, bodies, name, at):
     """The way to the edge where the terminals or a driver's wires are, in metres of lead."""
     nodes, cost = nodes_of(ends, name), 0.05 * abs(at[:, 1] - height / 2)
     source = nodes_of(ends, TERMINALS)
-    if nodes & source:
+    if ends[Lead(TERMINALS, 0)] in nodes:  # ground is all over the board
         cost += 0.5 * at[:, 0]
     wires = {lead.part for lead in ends} - {TERMINALS, *bodies}
     if any(nodes & nodes_of(ends, wire) - source for wire in wires):

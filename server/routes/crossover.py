@@ -7,7 +7,7 @@ from calc.evaluate_network import FAMILIES, lacking, network, textbook
 from calc.evaluate_sum import acoustic_sum
 from calc.project_network import added, removed
 from server import units
-from server.documents import amend, read_project
+from server.documents import amend, read_project, without
 from server.pages import bench, render, take, typed_fields
 from server.telling_network import joint_words
 
@@ -106,7 +106,10 @@ def _named(change, document, *arguments):
 
 def drop(document, name, typed, result):
     """Take a part out."""
-    return amend(document, {"network.parts": _named(removed, document, name)})
+    document = amend(document, {"network.parts": _named(removed, document, name)})
+    for board in ("board", "bought"):  # what was decided of it goes too
+        document = without(document, f"network.{board}.parts.{name}")
+    return document
 
 
 def turn(document, name, typed, result):

@@ -1,14 +1,28 @@
-"""Wiring: what a meter reads before the power goes on, and which mistake a reading tells."""
+"""Wiring: the crossover on its board, and what a meter reads before the power goes on."""
 
+from functools import partial
 from math import isinf
 
 from fastapi import APIRouter, Depends, Request
 
-from calc.evaluate_network import lacking
+from calc.errors import InputError
+from calc.evaluate_board import boarded, bodies_of, bought, proposed
+from calc.evaluate_network import assembled, lacking
 from calc.evaluate_wiring import before_power
+from calc.network.board import TERMINALS, Lead
 from calc.network.faults import METER, METER_SHARE
+from server.documents import amend, read_project
 from server.pages import bench, render, take, typed_fields
-from server.telling_network import fault_words, further, joint_words
+from server.plates import lengths
+from server.telling_network import (
+    board_fact_words,
+    fault_words,
+    further,
+    joint_of,
+    joint_words,
+    lead_words,
+    mistake_words,
+)
 
 router = APIRouter(prefix="/projects/{key}/wiring")
 
@@ -22,15 +36,37 @@ def show(request: Request, key: str):
 
 @router.post("")
 def update(request: Request, key: str, typed=Depends(typed_fields)):
-    """Take what a meter read."""
-    return take(request, key, "wiring", typed, view)
+    """Take places of parts, holes of a bought board, and what a meter read."""
+    return take(request, key, "wiring", typed, view, ACTIONS)
+
+
+@router.get("/board")
+def paper(request: Request, key: str):
+    """Show the board at full size, to be printed and glued down."""
+    from server.drawings.board import board_papers
+
+    now = bench(request, key)
+    made = boarded(now.project)
+    return render(
+        request,
+        "wiring_board",
+        now,
+        place="box",
+        question="Where does each part go?",
+        sheets=board_papers(made.layout, now.project.show, now.project.title) if made else [],
+        pads=pad_rows(made, now.project) if made else [],
+    )
 
 
 def view(bench):
-    """What readings mean."""
+    """The board, what ends at each pad, a bought board, and what readings mean."""
     project, result = bench.project, bench.result
     missing = lacking(project, result) if project.network else {}
-    read = before_power(project, result) if project.network and not missing else None
+    known = project.network is not None and not missing
+    made = boarded(project)
+    loaded = assembled(project, result).parts if known else None
+    other = bought(project, loaded)
+    read = before_power(project, result, made.layout.neighbours if made else ()) if known else None
     return {
         "missing": missing,
         "read": read,
@@ -40,4 +76,114 @@ def view(bench):
         "isinf": isinf,
         "meter": METER,
         "meter_share": METER_SHARE,
+        "made": made,
+        "plate": board_plate(bench, made) if made else None,
+        "pads": pad_rows(made, project) if made else [],
+        "bodies": bodies_of(project) if made else {},
+        "fact_words": partial(board_fact_words, project=project),
+        "mistake_words": partial(mistake_words, project=project),
+        "other": other,
+        "off": _left_off(other, project),
+        "holes": hole_fields(project),
     }
+
+
+def board_plate(bench, made):
+    """The drawing of the board on the page."""
+    from server.drawings.board import board
+
+    project = bench.project
+    wires = {Lead(TERMINALS, 0): ("red", True), Lead(TERMINALS, 1): ("black", True)}
+    for name, each in project.network.parts.items():
+        if each.kind == "driver":
+            wires |= {Lead(name, 0): (f"{name} +", False), Lead(name, 1): (f"{name} −", False)}
+    return board(made.layout, wires, lengths(bench))
+
+
+def pad_rows(made, project):
+    """For each pad its name, its joint, what ends there with the pad of the other end, and its wires."""
+    built = made.layout.built
+    rows = []
+    for pad in made.layout.pads:
+        ends = []
+        for lead in pad.leads:
+            other = built.get(Lead(lead.part, 1 - lead.end))
+            whither = f" (its other end at {other})" if lead.part in made.layout.spots and other else ""
+            ends.append(lead_words(lead, project) + whither)
+        wires = [b if a == pad.name else a for a, b in made.layout.links if pad.name in (a, b)]
+        rows.append((pad.name, joint_of(pad.node, made.ends), ends, wires))
+    return rows
+
+
+def hole_fields(project):
+    """(path, label) of every hole that a bought board is asked for."""
+    path = "network.bought"
+    found = [(f"{path}.red", "Red terminal"), (f"{path}.black", "Black terminal")]
+    for name, each in project.network.parts.items() if project.network else ():
+        polar = each.kind == "driver"
+        for end, words in (
+            ("start", "plus" if polar else "one end"),
+            ("end", "minus" if polar else "other end"),
+        ):
+            found.append((f"{path}.parts.{name}.{end}", f"{name}, {words}"))
+    return found
+
+
+def _left_off(other, project):
+    """The leads that go to no hole of a bought board yet."""
+    found = other.mistakes if other else ()
+    return [lead_words(lead, project) for each in found if each.kind == "left off" for lead in each.leads]
+
+
+# --- Actions
+
+
+def _network(document):
+    if not document.get("network"):
+        raise InputError("network", "is not there yet: begin with a filter")
+    return document["network"]
+
+
+def lay_out(document, argument, typed, result):
+    """Take a board that all parts go on with ease."""
+    _network(document)
+    width, height = proposed(read_project(document))
+    return amend(document, {"network.board": {"width": width, "height": height}})
+
+
+def keep(document, argument, typed, result):
+    """Hold every part where it was found, so that it can be moved."""
+    made = boarded(read_project(document)) if document.get("network") else None
+    if made is None:
+        raise InputError("network.board", "is not there yet: lay out a board first")
+    edits = {}
+    for name, spot in made.layout.spots.items():
+        at = {"x": round(spot.x, 4), "y": round(spot.y, 4), "turn": spot.turn}
+        edits |= {f"network.board.parts.{name}.{field}": value for field, value in at.items()}
+    return amend(document, edits)
+
+
+def find(document, argument, typed, result):
+    """Let the places of all parts be found again."""
+    parts = (_network(document).get("board") or {}).get("parts") or {}
+    return amend(
+        document,
+        {f"network.board.parts.{name}.{field}": None for name in parts for field in ("x", "y", "turn")},
+    )
+
+
+def take_bought(document, argument, typed, result):
+    """Have a bought board, nothing on it yet."""
+    _network(document)
+    return amend(document, {"network.bought": {}})
+
+
+def drop(document, what, typed, result):
+    """Have no board of one's own, or no bought one."""
+    _network(document)
+    if what not in ("board", "bought"):
+        raise InputError("network.board", "must be the laid out board or the bought one")
+    return amend(document, {f"network.{what}": None})
+
+
+ACTIONS = {"lay-out": lay_out, "keep": keep, "find": find, "bought": take_bought, "drop": drop}

@@ -145,9 +145,9 @@ def test_a_body_meets_a_block_where_the_solids_do(slope, y, r, long, low, size):
     shape = Shape(0.125, y, 0.0, 0.0, r)
     cast = shadow(block(low, high), face, 0.0, long)
     gap = shape.gap(cast[0]) if cast else None
-    both = leaning_rod(face, shape, 0.0, long) ^ Manifold.cube(
-        tuple(1e3 * each for each in size)
-    ).translate(tuple(1e3 * each for each in low))
+    both = leaning_rod(face, shape, 0.0, long) ^ Manifold.cube(tuple(1e3 * each for each in size)).translate(
+        tuple(1e3 * each for each in low)
+    )
     if gap is not None and abs(gap) < 2e-4:
         return  # they graze: the solid model's chords decide
     meets = gap is not None and gap < 0

@@ -1,4 +1,4 @@
-"""A board is the network or it is not: graphs by scipy, mistakes made on purpose, the voltages that follow."""
+"""A board is the network or it is not: graphs by scipy, mistakes made on purpose, and the voltages."""
 
 from itertools import combinations
 

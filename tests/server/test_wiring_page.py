@@ -1,10 +1,14 @@
-"""Wiring: read with a meter before the power goes on."""
+"""Wiring: a board of one's own and a bought one, and a meter before the power goes on."""
+
+import re
 
 import pytest
-from reading import MADE, check, check_answers, check_looking, check_refusal, said
+from reading import MADE, Page, check, check_answers, check_looking, check_refusal, said
 
+from calc.evaluate_board import boarded, bodies_of
 from calc.evaluate_wiring import before_power
 from server.documents import read_project
+from server.drawings.board import board_papers
 from server.pages import QUESTIONS
 
 
@@ -68,3 +72,160 @@ def test_what_cannot_be_is_refused_where_it_stands(desk):
 
 def test_who_may_look_types_nothing(desk, stranger):
     check_looking(stranger(begun(desk)), "wiring")
+
+
+# --- the board
+
+
+def boarded_desk(desk, **kinds):
+    sitting = begun(desk, **kinds)
+    check(sitting.type("wiring", "lay-out:"))
+    return sitting
+
+
+@pytest.mark.parametrize("project", ["reading_room", "reading_room imperial"])
+def test_a_board_is_laid_out_with_a_pad_for_every_lead(desk, project):
+    """Linkwitz-Riley of order 4: 8 parts, 2 drivers and the terminals have 22 leads between 6 joints."""
+    sitting = boarded_desk(desk, start="linkwitz-riley 4", project=project)
+    page, made = sitting.look("wiring"), boarded(read_project(sitting.document))
+    check(page)
+    assert made.layout.facts == () and "join the 22 leads exactly" in page.says("checked")
+    rows = page.rows("What ends at each pad")[1:]
+    assert len(rows) == len(made.layout.pads) >= 6
+    listed = " ".join(row[2] for row in rows)
+    for name in ("low L1", "low C2", "high C3"):
+        assert listed.count(f"an end of {name} ") == 2
+    assert "the wire to the plus of dome" in listed and "the red terminal’s wire" in listed
+
+
+def test_parts_are_held_moved_and_found_again(desk):
+    sitting = boarded_desk(desk)
+    check(sitting.type("wiring", "keep:"))
+    parts = sitting.document["network"]["board"]["parts"]
+    assert set(parts) == {"low L1", "low C2", "high C1", "high L2"} and parts["high C1"]["turn"] != "flat"
+    page = sitting.type("wiring", **{"network.board.parts.low C2.x": "2"})
+    check(page)
+    assert "low C2 sticks" in page.text and "out of the board" in page.text
+    bodies = bodies_of(read_project(sitting.document))
+    page = sitting.type("wiring", **{"network.board.parts.low C2.length": "55"})
+    assert bodies_of(read_project(sitting.document))["low C2"].length == pytest.approx(0.055)
+    assert bodies["low C2"].length != pytest.approx(0.055)
+    sitting.type("wiring", "find:")
+    assert boarded(read_project(sitting.document)).layout.facts == ()
+    sitting.type("crossover", "drop:low C2")
+    assert "low C2" not in sitting.document["network"]["board"]["parts"]
+    sitting.type("wiring", "drop:board")
+    assert sitting.document["network"]["board"] is None
+
+
+def test_a_small_board_says_what_has_no_room(desk):
+    sitting = boarded_desk(desk)
+    page = sitting.type("wiring", **{"network.board.width": "60", "network.board.height": "50"})
+    check(page)
+    assert "There is no room left for low L1" in page.text
+
+
+def test_only_a_coil_lies_flat(desk):
+    sitting = boarded_desk(desk)
+    sitting.type("wiring", "keep:")
+    path = "network.board.parts.high C1.turn"
+    good = ("network.board.width", "300", pytest.approx(0.3))
+    check_refusal(sitting, "wiring", path, "flat", "only a coil lies flat", good)
+
+
+@pytest.mark.parametrize("show", ["metric", "imperial"])
+def test_the_paper_is_at_full_size(desk, show):
+    """Pads are as far apart on paper as on the board, 4 units to a millimetre, on every sheet."""
+    made = boarded(read_project(boarded_desk(desk, start="linkwitz-riley 4").document)).layout
+    pads = {pad.name: pad for pad in made.pads}
+    sheets = board_papers(made, show, "Test")
+    assert len(sheets) == -(-(1000 * made.width - 10) // 158) * -(-(1000 * made.height - 10) // 190)
+    for sheet in sheets:
+        discs = re.findall(
+            r'<circle cx="([-\d.]+)" cy="([-\d.]+)" r="13"/><text[^>]*>(\w+)</text>', sheet.svg
+        )
+        assert len(discs) == len(pads)
+        (x0, y0, first), *rest = discs
+        for x, y, name in rest:
+            right, up = pads[name].x - pads[first].x, pads[name].y - pads[first].y
+            assert float(x) - float(x0) == pytest.approx(4000 * right, abs=0.15)
+            assert float(y0) - float(y) == pytest.approx(4000 * up, abs=0.15)
+
+
+def test_the_paper_opens_with_a_board_and_without(desk):
+    sitting = begun(desk)
+    empty = Page(sitting.browser.get(f"/projects/{sitting.key}/wiring/board").text)
+    check(empty)
+    assert "no board yet" in empty.lead
+    sitting.type("wiring", "lay-out:")
+    page = Page(sitting.browser.get(f"/projects/{sitting.key}/wiring/board").text)
+    check(page)
+    assert len(page.rows("What ends at each pad")) > 4
+
+
+# --- a bought board
+
+HOLES = {
+    "red": "a", "black": "B", "parts.low L1.start": "A", "parts.low L1.end": "C", "parts.low C2.start": "D",
+    "parts.low C2.end": "B", "parts.high C1.start": "A", "parts.high C1.end": "E", "parts.high L2.start": "E",
+    "parts.high L2.end": "b", "parts.woofer.start": "C", "parts.woofer.end": "B", "parts.dome.start": "B",
+    "parts.dome.end": "E", "tracks": "C D",
+}  # fmt: skip
+"""A board for a filter of order 2, whose dome is turned: its plus lies at the black terminal."""
+
+
+def bought_desk(desk):
+    sitting = begun(desk)
+    page = sitting.type("wiring", "bought:")
+    check(page)
+    assert "12 leads go" not in page.says("bought") and "14 leads go nowhere yet" in page.says("bought")
+    check(sitting.type("wiring", **{f"network.bought.{name}": hole for name, hole in HOLES.items()}))
+    return sitting
+
+
+def test_a_bought_board_that_is_the_crossover(desk):
+    page = bought_desk(desk).look("wiring")
+    assert "It is the crossover" in page.says("bought") and "5.9 Ω" in page.says("bought")
+
+
+@pytest.mark.parametrize(
+    "typed, said",
+    [
+        ({"parts.dome.start": "E", "parts.dome.end": "B"}, "Reversed: plus and minus of dome"),
+        ({"red": "B", "black": "A"}, "Reversed: plus and minus of the two terminals"),
+        ({"tracks": "C D; A E"}, "Bridged: at A these are one: the red terminal; the joint of high C1"),
+        ({"tracks": ""}, "Open: an end of low C2, at D, is cut off from the joint of low L1, low C2 and"),
+        (
+            {"parts.low C2.start": "E"},
+            "Astray: an end of low C2 is at E, and belongs to the joint of low L1, low C2 and woofer",
+        ),
+        (
+            {
+                "parts.low L1.start": "A", "parts.low L1.end": "E",
+                "parts.high C1.start": "A", "parts.high C1.end": "C",
+            },
+            "Swapped: low L1 and high C1 are in each other’s place",
+        ),
+        ({"parts.low L1.end": ""}, "1 lead goes nowhere yet: an end of low L1"),
+    ],
+)  # fmt: skip
+def test_each_mistake_on_a_bought_board_is_named(desk, typed, said):
+    page = bought_desk(desk).type(
+        "wiring", **{f"network.bought.{name}": hole for name, hole in typed.items()}
+    )
+    check(page)
+    assert said in page.says("bought") and "It is the crossover:" not in page.says("bought")
+
+
+def test_a_bridged_bought_board_reads_what_it_is(desk):
+    """Holes A and E joined: the dome's coil, 0.3 ohm, and the dome, 5.2, across the rest (derived)."""
+    page = bought_desk(desk).type("wiring", **{"network.bought.tracks": "C D; A E"})
+    assert said(1 / (1 / 0.3 + 1 / 5.2 + 1 / 5.9), "resistance") in page.says("bought")
+
+
+def test_a_hole_is_a_few_letters(desk):
+    sitting = bought_desk(desk)
+    good = ("network.bought.parts.low L1.start", "F", "F")
+    check_refusal(sitting, "wiring", "network.bought.red", "the left one", "at most six", good)
+    sitting.type("wiring", "drop:bought")
+    assert sitting.document["network"]["bought"] is None
