@@ -8,7 +8,8 @@ from calc.cabinet.boards import air_taken
 from calc.cabinet.bracing import braces as braced
 from calc.cabinet.chambers import lower_air, shelf_height
 from calc.cabinet.clash import Clash
-from calc.cabinet.clashes import clashes as cabinet_clashes
+from calc.cabinet.clash_room import Room
+from calc.cabinet.clashes import room_clashes
 from calc.cabinet.layers import extent, growth_of, layered, lined, within_skins
 from calc.cabinet.openings import openings as placed_openings
 from calc.cabinet.panels import carcass as built_carcass
@@ -116,7 +117,7 @@ def opened_again(project, box, made):
 
 def clashes(project, box, made):
     """What does not fit of drivers, ports, braces and wood: `Clash`es, their fields as in the document."""
-    found = cabinet_clashes(
+    room = Room(
         made.carcass,
         made.openings,
         seats=project.cabinet.seats,
@@ -130,8 +131,10 @@ def clashes(project, box, made):
         screw=project.workshop.screw,
     )
     chambers = (Clash("chamber", field, said, said) for field, said in _chamber_facts(project, box, made))
-    boards = (*board_clashes(project, made), *partition_clashes(project, made))
-    return tuple(replace(each, field=_path(project, each.field)) for each in (*found, *chambers, *boards))
+    boards = (*board_clashes(project, made, room), *partition_clashes(project, made, room))
+    return tuple(
+        replace(each, field=_path(project, each.field)) for each in (*room_clashes(room), *chambers, *boards)
+    )
 
 
 # --- Two chambers
@@ -433,7 +436,7 @@ def _masses(project, box, carcass, bracing, opened, plinth):
             at = _hangs(each, frame, carcass, bracing)
             yield each.name, "driver", frame.mass + (box.radiator.added or 0.0), at
     for name, solid in board_rooms(project, carcass).items():
-        middle = tuple((a + b) / 2 for a, b in zip(solid.low, solid.high, strict=True))
+        middle = solid.face.at(solid.shape.x, solid.shape.y, (solid.start + solid.end) / 2)
         yield name, "board", project.cabinet.boards[name].mass, middle
     middle = tuple(carcass.outer[axis] / 2 for axis in (0, 2, 1))
     for name, thing in project.cabinet.displaced.items():

@@ -4,10 +4,13 @@ from dataclasses import dataclass, is_dataclass, replace
 from math import ceil, sqrt
 
 from calc.cabinet.bodies import way_behind
+from calc.cabinet.brace_places import NORMAL, brace_axis
+from calc.cabinet.clash import Remedy
 from calc.cabinet.flat_shapes import cut
 from calc.errors import InputError
 from calc.evaluate_cabinet import SIDES, cabinet, clashes, opened_again
 from calc.evaluate_port import tubes
+from calc.remedies_inside import INSIDE
 
 FURTHER = (0.0, 0.01, 0.03)
 """Where the nearest clear place brings a new clash, one so much further is tried. [m]"""
@@ -18,22 +21,11 @@ STEPS = {"metric": 0.001, "imperial": 0.0254 / 16}
 MOST_GROWTH = 0.5
 """A side is made longer by no more than this share of it: beyond, it is another box."""
 
+TOWARDS = (("to the left", "to the right"), ("towards the front", "towards the back"), ("down", "up"))
+"""What a move along each axis of the cabinet is called, one way and the other."""
+
 HIGHER = tuple(1.1**n for n in range(1, 12))
 """How many times higher a tuning is looked for, at first."""
-
-
-@dataclass(frozen=True)
-class Remedy:
-    """One change that clears a clash and brings no other.
-
-    name : what kind of change ("move seats.dome"). words, values : the sentence, {name in braces: (quantity,
-    SI value)}. edits : {dotted path in the document: value}.
-    """
-
-    name: str
-    words: str
-    values: dict
-    edits: dict
 
 
 @dataclass(frozen=True)
@@ -89,8 +81,9 @@ class _Bench:
                 more += ways[1:]
                 if not ways:
                     vain.append(f"Moving {party.called} alone does not clear it.")
-        for kind in (self.face, self.grow, self.bend, self.tune, self.narrow):
-            found += next(([each] for each in kind(clash) if self.clears(clash, each.edits)), [])
+        for kind in (self.face, self.grow, self.bend, self.tune, self.narrow, *INSIDE):
+            tried = kind(clash) if kind not in INSIDE else kind(self, clash)
+            found += next(([each] for each in tried if self.clears(clash, each.edits)), [])
         found += more[: max(0, 2 - len(found))]
         return Mending(clash, tuple(found), tuple(vain))
 
@@ -104,6 +97,10 @@ class _Bench:
 
     # Trying
 
+    def edited(self, edits):
+        """The project after `edits`."""
+        return edited(self.project, edits)
+
     def clears(self, clash, edits):
         """Whether a clash is gone after `edits`, none is new, and none is worse."""
         after = self.after(edits)
@@ -114,7 +111,7 @@ class _Bench:
     def after(self, edits):
         """The clashes after `edits`, by their keys; None where they are refused."""
         try:
-            project = edited(self.project, edits)
+            project = self.edited(edits)
             box = project.alternatives[project.chosen].box
             if self.only_places(edits):
                 made = opened_again(project, box, self.made)
@@ -167,32 +164,45 @@ class _Bench:
             yield Remedy(f"move {party.of} both", f"Move {party.called} {way}", values, edits)
 
     def across_the_wall(self, clash, party, field):
-        """How far up or down a port must go to open the other one of two chambers. [m]"""
-        if clash.kind != "chamber" or field != "y":
+        """How far a port must go to open the other one of two chambers. [m]"""
+        if clash.kind not in ("chamber", "parted"):
             return ()
-        floor = self.made.carcass.panels["bottom"].high[2]
-        ceiling = self.made.carcass.panels["top"].low[2]
-        wall = next(self.made.braces[seat.wall] for seat in self.project.cabinet.seats.values() if seat.wall)
-        now = self.place(party.of, field)
-        low, high = (floor, wall.low[2]) if now > wall.high[2] else (wall.high[2], ceiling)
+        if clash.kind == "parted":
+            wall = self.made.braces[clash.parties[0].of.partition(".")[2]]
+        else:
+            seats = self.project.cabinet.seats.values()
+            wall = next(self.made.braces[seat.wall] for seat in seats if seat.wall)
+        axis = NORMAL[wall.kind]
+        if self.axis(party.of, field) != axis:
+            return ()
+        air, now = self.made.carcass.air, self.place(party.of, field)
+        low, high = (
+            (air.low[axis], wall.low[axis]) if now > wall.high[axis] else (wall.high[axis], air.high[axis])
+        )
         return tuple(low + share * (high - low) - now for share in (0.5, 0.3, 0.7))
 
     def towards(self, of, field, by):
         """The direction of a move in words."""
+        return TOWARDS[self.axis(of, field)][by > 0]
+
+    def axis(self, of, field):
+        """The axis of the cabinet along which a number of a party moves it."""
         kind, _, name = of.partition(".")
         if kind == "braces":
-            shelf = self.made.braces[name].kind == "shelf"
-            return (("down", "up") if shelf else ("to the left", "to the right"))[by > 0]
-        opening = self.openings(of)[0]
+            return brace_axis(self.made.braces[name], field)
+        panel = self.project.cabinet.boards[name].panel if kind == "boards" else self.openings(of)[0].panel
+        if panel in ("left", "right"):
+            return 1 if field == "x" else 2
         if field == "x":
-            return ("to the left", "to the right")[by > 0]
-        if opening.panel in ("front", "back"):
-            return ("down", "up")[by > 0]
-        return ("towards the front", "towards the back")[by > 0]
+            return 0
+        return 2 if panel in ("front", "back") else 1
 
     def seen(self, of, field):
         """On the back, left and right are told as the drawings show them."""
-        on_back = not of.startswith("braces.") and self.openings(of)[0].panel == "back"
+        kind, _, name = of.partition(".")
+        if kind in ("braces", "boards"):
+            return ""
+        on_back = self.openings(of)[0].panel == "back"
         return ", seen from the front" if field == "x" and on_back else ""
 
     def face(self, clash):
@@ -355,9 +365,14 @@ class _Bench:
     def place(self, of, field):
         """Where a party is now, as the document would say it. [m]"""
         kind, _, name = of.partition(".")
+        if kind == "boards":
+            return getattr(self.project.cabinet.boards[name], field)
         if kind == "braces":
-            solid = self.made.braces[name]
-            axis, wall = (2, "bottom") if solid.kind == "shelf" else (0, "left")
+            decided, solid = getattr(self.project.cabinet.braces[name], field), self.made.braces[name]
+            if decided is not None:
+                return decided
+            axis = brace_axis(solid, field)  # a wall that found its place: a shelf or a rib
+            wall = ("left", "front", "bottom")[axis]
             return (solid.low[axis] + solid.high[axis]) / 2 - self.made.carcass.panels[wall].thickness
         places = [getattr(each, field) for each in self.openings(of)]
         return (min(places) + max(places)) / 2

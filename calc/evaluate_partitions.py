@@ -37,13 +37,16 @@ def parted_off(project, inner, thicknesses, braces):
     return chambers(walls.air, plates, seats, takers)
 
 
-def partition_clashes(project, made):
-    """What is wrong with chambers: nobody uses one, a port opens one, or a twin's shares are uneven."""
+def partition_clashes(project, made, room):
+    """What is wrong with chambers: nobody uses one, a port opens one, or a twin's shares are uneven.
+
+    `room` is the cabinet's `Room`.
+    """
     alternative = project.alternatives[project.chosen]
     for chamber in made.rooms:
         plate = f"braces.{chamber.plate}"
         if not chamber.seats:
-            yield _told(plate, "at", f"“{chamber.plate}” parts off air that no driver uses.", chamber.plate)
+            yield _told(plate, f"“{chamber.plate}” parts off air that no driver uses.")
         solid = made.braces[chamber.plate]
         for each in made.openings:
             if each.kind not in ("port", "radiator") or each.panel not in ("front", "back"):
@@ -54,7 +57,7 @@ def partition_clashes(project, made):
             high = chamber.body.low[axis] >= solid.high[axis] - 1e-9
             if lies_in(inside, solid, high):
                 said = f"The {each.name} opens the {called(chamber)}, not the box: move one of them."
-                yield _told(plate, "at", said, each.name)
+                yield _told(plate, said, room.party(each))
     for twin in made.twins:
         plate = f"braces.{twin.plate}"
         if alternative.chambers == 1:
@@ -62,11 +65,12 @@ def partition_clashes(project, made):
                 f"“{twin.plate}” parts drivers of one box from each other: give the box two chambers, or let"
                 " it open."
             )
-            yield _told(plate, "at", said, twin.plate)
+            yield _told(plate, said)
         elif abs(twin.airs[0] / sum(twin.airs) - 0.5) > UNEVEN / 2:
             said = f"“{twin.plate}” leaves the two chambers unequal air: move it to where they are alike."
-            yield _told(plate, "at", said, twin.plate)
+            yield _told(plate, said)
 
 
-def _told(plate, field, said, other):
-    return Clash("parted", f"{plate}.{field}", said, said, parties=(Party(plate, plate), Party(other, other)))
+def _told(plate, said, *others):
+    party = Party(plate, f"“{plate.partition('.')[2]}”")
+    return Clash("parted", f"{plate}.at", said, said, parties=(party, *others))

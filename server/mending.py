@@ -3,7 +3,7 @@
 from calc.errors import InputError
 from calc.evaluate import evaluate
 from calc.evaluate_clashes import mendings
-from server.documents import amend, read_project
+from server.documents import amend, plain, read_project
 from server.pages import GONE
 from server.telling import told
 
@@ -27,7 +27,7 @@ def mend(document, argument, typed, result):
     for each in mendings(project, evaluate(project)):
         remedy = _arguments(each).get(argument)
         if remedy is not None:
-            return amend(document, remedy.edits)
+            return amend(document, {path: plain(value) for path, value in remedy.edits.items()})
     raise InputError("cabinet", GONE)
 
 

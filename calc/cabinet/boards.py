@@ -1,30 +1,22 @@
 """Crossover boards inside: the room that each takes on its panel, what it meets, and whether it goes in."""
 
-from math import hypot
+from math import hypot, sqrt
 
-from calc.cabinet.polyhedra import block, common, sums
+from calc.cabinet.bodies import Body, cast
+from calc.cabinet.flat_shapes import HAIR, Shape
 
 SHARE = 1 / 3
 """Air that a board takes, over its room, where nobody has measured it (common practice, no source)."""
 
-_NOTHING = 1e-9  # m³; less is what floats leave of two faces that touch
-
 
 def room(board, carcass, lined=0.0):
-    """The `Convex` about a board and its parts, on the inner face of its panel.
+    """The `Body` of a board and its parts, on the inner face of its panel.
 
-    `lined` is what lies between that face and the board. [m] On a front that leans it is the upright box
-    about the room: on the safe side where something stands near.
+    `lined` is what lies between that face and the board. [m]
     """
-    face, start = carcass.facing(board.panel), carcass.panels[board.panel].thickness + lined
-    corners = [
-        face.at(board.x + a * board.width / 2, board.y + b * board.height / 2, start + c * board.depth)
-        for a in (-1, 1)
-        for b in (-1, 1)
-        for c in (0, 1)
-    ]
-    low, high = (tuple(way(at) for at in zip(*corners, strict=True)) for way in (min, max))
-    return block(low, high)
+    start = carcass.panels[board.panel].thickness + lined
+    shape = Shape(board.x, board.y, board.width / 2, board.height / 2)
+    return Body(shape, start, start + board.depth, carcass.facing(board.panel))
 
 
 def air_taken(board):
@@ -34,51 +26,65 @@ def air_taken(board):
     return SHARE * board.width * board.height * board.depth
 
 
-def overlap(one, other):
-    """How far two solids run into each other: the least way that parts them along an axis [m]; 0 if not."""
-    both = common(one, other)
-    if both is None or sums(both)[0] < _NOTHING:
-        return 0.0
-    ways = (
-        min(a_high - b_low, b_high - a_low)
-        for a_low, a_high, b_low, b_high in zip(one.low, one.high, other.low, other.high, strict=True)
-    )
-    return min(ways)
+def sticks_out(body, walls):
+    """What a board reaches through: {wall: (how far [m], side that it must move from, how far along it [m])}.
 
-
-def sticks_out(solid, air):
-    """How far a solid reaches beyond the air between the walls [m]; 0 if it lies in it."""
-    inside = common(solid, air)
-    if inside is not None and sums(solid)[0] - sums(inside)[0] < _NOTHING:
-        return 0.0
-    low, high = (solid.low, solid.high) if inside is None else (inside.low, inside.high)
-    if inside is None:
-        return max(h - lo for lo, h in zip(low, high, strict=True))
-    return max(
-        max(a - b for a, b in zip(low, solid.low, strict=True)),
-        max(a - b for a, b in zip(solid.high, high, strict=True)),
-    )
-
-
-def goes_through(board, diameter):
-    """Whether a board goes endways and straight through a round opening, turned to its best.
-
-    The two shorter of its three sides make the rectangle that must pass; tilting on the way is not tried.
+    The side is "left", "right", "bottom" or "top" as places of its panel count, None where only less depth
+    clears it. `walls` are {panel: its `Plane` with the air inside}.
     """
-    a, b, _ = sorted((board.width, board.height, board.depth))
-    return hypot(a, b) <= diameter
+    found = {}
+    for name, plane in walls.items():
+        by = body.beyond(plane)
+        if by <= HAIR:
+            continue
+        across, up = (sum(a * b for a, b in zip(axis, plane[:3], strict=True)) for axis in body.face[1:3])
+        side, share = max((("left", "right"), across), (("bottom", "top"), up), key=lambda way: abs(way[1]))
+        if abs(share) < HAIR:
+            found[name] = by, None, by
+        else:
+            found[name] = by, side[share < 0], by / abs(share)
+    return found
 
 
-def driver_room(opening, facing, depth, radius, start):
-    """The `Convex` about a driver's body behind its panel: a square prism about its basket.
+def met(body, other):
+    """How far a board and another `Body` or convex solid run into each other, or None.
 
-    start, depth : from the outer face to the seat, and from the seat to the back of the magnet. [m]
+    Returns
+    -------
+    (float, Shape, (float, float)) or None
+        The least way along its face or square to it that parts them [m], what the other takes of the face,
+        and from where to where below it [m].
     """
-    corners = [
-        facing.at(opening.x + a * radius, opening.y + b * radius, start + c * depth)
-        for a in (-1, 1)
-        for b in (-1, 1)
-        for c in (0, 1)
-    ]
-    low, high = (tuple(way(at) for at in zip(*corners, strict=True)) for way in (min, max))
-    return block(low, high)
+    seen = cast(other, body.face, body.start, body.end)
+    if seen is None:
+        return None
+    shape, deep = seen
+    gap, into = body.shape.gap(shape), deep[1] - deep[0]
+    if gap >= -HAIR or into <= HAIR:
+        return None
+    return min(-gap, into), shape, deep
+
+
+def goes_through(board, width, height=None):
+    """Whether a board goes endways and straight through an opening, turned to its best.
+
+    Parameters
+    ----------
+    board : Board-like
+    width, height : float
+        Of a rectangle; a circle's diameter where there is no height. [m]
+
+    Notes
+    -----
+    The two shorter of its three sides make the rectangle that must pass; tilting on the way is not tried. A
+    rectangle passes a rectangle upright, or turned where Carver's condition holds (W. B. Carver, Solution to
+    problem E 1225, American Mathematical Monthly 64, 1957; from memory).
+    """
+    q, p, _ = sorted((board.width, board.height, board.depth))
+    if height is None:
+        return hypot(p, q) <= width
+    b, a = sorted((width, height))
+    if p <= a:
+        return q <= b
+    turned = (2 * p * q * a + (p * p - q * q) * sqrt(max(0.0, p * p + q * q - a * a))) / (p * p + q * q)
+    return q <= b and turned <= b

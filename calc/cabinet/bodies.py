@@ -8,7 +8,7 @@ from typing import NamedTuple
 
 from calc.cabinet.facing import Facing
 from calc.cabinet.flat_shapes import HAIR, Shape, rectangle
-from calc.cabinet.polyhedra import Plane, clipped
+from calc.cabinet.polyhedra import Convex, Plane, block, clipped
 
 TOUCHING = 1e-4
 """A brace that stands no farther behind a hole closes it. [m]"""
@@ -49,6 +49,14 @@ class Body(NamedTuple):
         closing = -_dot(self.face.inward, plane[:3])
         return -self.beyond(plane) / closing if closing > HAIR else float("inf")
 
+    @property
+    def solid(self):
+        """The convex solid about it: of a round body, the square one. [m]"""
+        x, y, half_x, half_y, radius = self.shape
+        low = x - half_x - radius, y - half_y - radius, self.start
+        high = x + half_x + radius, y + half_y + radius, self.end
+        return laid_on(block(low, high), self.face)
+
     def seen_level(self, beyond):
         """What of a round body of the front lies farther back than `beyond`, seen from there; None if none.
 
@@ -81,6 +89,26 @@ def shadow(solid, face, start, end):
     return rectangle(min(across), min(up), max(across), max(up)), (min(deep), max(deep))
 
 
+def cast(body, face, start, end):
+    """What a `Body` or a convex solid takes of a face between two depths below it, as `shadow`.
+
+    Notes
+    -----
+    A round body along the normal of the face, or of a leaning front seen from the back, is taken as round;
+    any other as the square one about it.
+    """
+    if not isinstance(body, Body):
+        return shadow(body, face, start, end)
+    if body.face == face:
+        deep = max(start, body.start), min(end, body.end)
+        return (body.shape, deep) if deep[1] > deep[0] else None
+    seen = shadow(body.solid, face, start, end)
+    rod = body.shape.radius and not body.shape.half_x and body.face.inward[1] > 0.5
+    if seen and rod and face.inward == _BACK and (shape := body.seen_level(face.origin[1] - end)):
+        return shape, seen[1]
+    return seen
+
+
 def lined_walls(carcass):
     """The plane of each inner face with what lines it, the air on its inner side: {panel: `Plane`}."""
     lined = dict.fromkeys(carcass.panels, 0.0)
@@ -99,8 +127,25 @@ def way_behind(carcass, panel, shape):
     return min(ways, key=lambda way: way[1])
 
 
+def laid_on(solid, face):
+    """A convex solid that is told in places and depths of a face, as it lies in the cabinet."""
+
+    def plane(own):
+        normal = tuple(
+            own.x * r + own.y * u + own.z * i
+            for r, u, i in zip(face.right, face.up, face.inward, strict=True)
+        )
+        return Plane(*normal, own.at + _dot(normal, face.origin))
+
+    return Convex(
+        tuple(face.at(*corner) for corner in solid.corners),
+        tuple((plane(own), ring) for own, ring in solid.faces),
+    )
+
+
 def _dot(a, b):
     return sum(p * q for p, q in zip(a, b, strict=True))
 
 
+_BACK = (0.0, -1.0, 0.0)  # inward from the back's face
 _AXES = ((1.0, 0.0, 0.0), (0.0, 1.0, 0.0), (0.0, 0.0, 1.0))

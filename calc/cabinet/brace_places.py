@@ -31,6 +31,14 @@ SIDES = {"left": (0, 0), "right": (0, 1), "front": (1, 0), "back": (1, 1), "bott
 """Axis of each panel, and whether it lies at the low or the high end."""
 
 
+def brace_axis(solid, field):
+    """The axis of the cabinet along which `at` or `also_at` moves a brace."""
+    if solid.kind in NORMAL:
+        return NORMAL[solid.kind]
+    places = next(places for axis, _, places in BETWEEN.values() if axis == solid.axis)
+    return places[field == "also_at"]
+
+
 def plane_axes(kind):
     """The two axes of a plate's plane."""
     return tuple(axis for axis in range(3) if axis != NORMAL[kind])

@@ -42,7 +42,8 @@ class Clash:
     words, values : the same with its amount, {name in braces: (quantity, SI value)}.
     parties : those that clash; the first is moved first.
     need : what must stand between them. pairs : where they meet. over : {side: how far one party reaches over
-    it}. panel : whose face it shows on; None if it lies inside alone.
+    it}. panel : whose face it shows on; None if it lies inside alone. away : how much farther from the face
+    of its `pairs` the first party must stand.
     """
 
     kind: str
@@ -56,6 +57,7 @@ class Clash:
     pairs: tuple = ()
     over: dict = field(default_factory=dict)
     panel: str | None = None
+    away: float = 0.0
 
     @property
     def values(self):
@@ -104,6 +106,20 @@ class Clash:
             if side.half_x > HAIR / 2 and side.half_y > HAIR / 2:
                 found.append(("section", tuple(face.at(0.0, y, z)[1:] for y, z in side.corners())))
         return tuple(found)
+
+
+@dataclass(frozen=True)
+class Remedy:
+    """One change that clears a clash and brings no other.
+
+    name : what kind of change ("move seats.dome"). words, values : the sentence, {name in braces: (quantity,
+    SI value)}. edits : {dotted path in the document: value}.
+    """
+
+    name: str
+    words: str
+    values: dict
+    edits: dict
 
 
 class Misfit(NamedTuple):

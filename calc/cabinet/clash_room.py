@@ -155,8 +155,12 @@ class Room:
         return Party(field_of(opening), self.called(opening), (("x", 0), ("y", 1)))
 
     def brace_party(self, name):
-        moves = {"shelf": (("at", 1),), "rib": (("at", 0),)}
-        return Party(f"braces.{name}", f"“{name}”", moves.get(self.braces[name].kind, ()))
+        """A brace, with what moves it across a panel that it stands behind."""
+        solid = self.braces[name]
+        moves = {"shelf": (("at", 1),), "rib": (("at", 0),)}.get(solid.kind, ())
+        if solid.kind in ("bar", "dowel"):
+            moves = ((("at", 1),), (("at", 0), ("also_at", 1)), (("at", 0),))[solid.axis]
+        return Party(f"braces.{name}", f"“{name}”", moves)
 
     def the(self, panel):
         return f"the {panel}" if panel in self.carcass.panels else f"“{panel}”"

@@ -64,10 +64,25 @@ def clashes(carcass, openings, *, seats=None, drivers=None, ports=None, lengths=
     point down. Seen from the back, such a body is told as a circle drawn out downwards, a hair more than it
     takes. Screws stand evenly on their circle, the topmost two as far apart as all.
     """
-    room = _room(
-        carcass, openings, seats=seats, drivers=drivers, ports=ports, lengths=lengths, radiator=radiator,
-        braces=braces, finish=finish, least_wood=least_wood, screw=screw,
-    )  # fmt: skip
+    return room_clashes(
+        _room(
+            carcass,
+            openings,
+            seats=seats,
+            drivers=drivers,
+            ports=ports,
+            lengths=lengths,
+            radiator=radiator,
+            braces=braces,
+            finish=finish,
+            least_wood=least_wood,
+            screw=screw,
+        )  # fmt: skip
+    )
+
+
+def room_clashes(room):
+    """The `clashes` of a `Room`."""
     found = {}
     for each in (clash for looked in LOOKED_FOR for clash in looked(room)):
         told = each.field, each.sentence

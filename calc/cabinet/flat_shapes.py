@@ -1,6 +1,6 @@
 """Rectangles and circles on a panel: how far apart, over an edge, to be moved, and where they overlap."""
 
-from math import cos, hypot, pi, sin
+from math import cos, hypot, pi, sin, sqrt
 from typing import NamedTuple
 
 HAIR = 1e-9
@@ -41,6 +41,17 @@ class Shape(NamedTuple):
         """From this shape to the nearest side of a rectangle about it [m]; below zero, how far over it."""
         x, y = self.half_x + self.radius, self.half_y + self.radius
         return min(self.x - x - left, right - self.x - x, self.y - y - low, high - self.y - y)
+
+    def within_reach_of(self, other):
+        """The rectangle about what this shape shares with a rectangle that it overlaps. [m]"""
+        off_x = max(0.0, abs(self.x - other.x) - other.half_x - self.half_x)
+        off_y = max(0.0, abs(self.y - other.y) - other.half_y - self.half_y)
+        x = self.half_x + sqrt(max(0.0, self.radius**2 - off_y**2))
+        y = self.half_y + sqrt(max(0.0, self.radius**2 - off_x**2))
+        return rectangle(
+            max(self.x - x, other.x - other.half_x), max(self.y - y, other.y - other.half_y),
+            min(self.x + x, other.x + other.half_x), min(self.y + y, other.y + other.half_y),
+        )  # fmt: skip
 
     def shifted(self, across, up):
         return self._replace(x=self.x + across, y=self.y + up)

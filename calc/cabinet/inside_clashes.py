@@ -19,7 +19,7 @@ def crossed(room):
             seen = body and brace.body and shadow(brace.body, body.face, body.start, body.end)
             if not seen or (gap := body.shape.gap(seen[0])) >= -HAIR:
                 continue
-            if _lets_through(brace, body._replace(start=seen[1][0], end=seen[1][1])):
+            if lets_through(brace, body, *seen):
                 continue
             plain, told = _meets(room, each)
             yield Clash(
@@ -31,12 +31,17 @@ def crossed(room):
                 parties=(room.brace_party(name), room.party(each)),
                 pairs=(Pair(seen[0], body.shape, seen[1], body.face),),
                 panel=each.panel,
+                away=body.end - seen[1][0],
             )
 
 
-def _lets_through(brace, body):
-    """Whether what stands behind an opening, beside a plate, lies within one gap of it."""
-    low, high = body.low, body.high
+def lets_through(brace, body, shape, deep):
+    """Whether a body, where a plate takes the `shape` of its face, lies within one window or notch of it.
+
+    `deep` is from where to where the plate lies below the face. [m]
+    """
+    part = Body(body.shape.within_reach_of(shape), *deep, body.face)
+    low, high = part.low, part.high
     return any(
         all(a <= b + HAIR and c <= d + HAIR for a, b, c, d in zip(start, low, high, end, strict=True))
         for start, end in getattr(brace, "gaps", ())

@@ -249,3 +249,61 @@ def test_the_workshop_decides_how_much_wood_is_left():
     assert solved({"workshop.least_wood": 0.005})[2].misfits == ()
     thick = solved({**CROWDED["screw at the edge"], "workshop.screw": 0.005})[2].clashes
     assert thick[0].least == pytest.approx(0.01)
+
+
+# --- remedies that are no move along a panel
+
+
+def cleared(edits, kind, show="metric"):
+    """The clashes of a kind, and the names of remedies after each was made and the cabinet solved anew."""
+    _, project, result = solved(edits, show)
+    found = [each for each in mendings(project, result) if each.clash.kind == kind]
+    names = set()
+    for each in found:
+        for remedy in each.remedies:
+            after = evaluate(edited(project, remedy.edits))
+            assert each.clash.key not in {clash.key for clash in after.clashes}, remedy.name
+            names.add(remedy.name)
+    return found, names
+
+
+FRAME_BRACE = {"kind": "frame", "at": 0.05, "sheet": "ply", "depth": 0.0}
+BAR = {"kind": "bar", "at": 0.17, "also_at": 0.05, "sheet": "ply", "width": 0.04, "between": "sides"}
+
+
+LOW_PORT = {f"{PORT}.panel": "front", f"{PORT}.y": 0.06, f"{PORT}.shape.diameter": 0.03}
+
+
+def test_a_frame_or_a_bar_is_moved_off_a_driver():
+    """The woofer reaches to 81.5 mm below the face; the frame's near side stands at 50 + 9 mm (derived)."""
+    found, names = cleared({"cabinet.braces": {"frame": FRAME_BRACE}, **LOW_PORT}, "brace")
+    assert "move braces.frame towards the back" in names
+    (clash, *_) = [each.clash for each in found if "woofer" in each.clash.sentence]
+    assert clash.away == pytest.approx(0.0815 - (0.0183 + 0.05 - 0.0183 / 2))
+    _, names = cleared({"cabinet.braces": {"bar": BAR}, **LOW_PORT}, "brace")
+    assert "move braces.bar towards the back" in names and "move braces.bar down" in names
+
+
+def test_a_shelf_is_notched_for_a_driver_that_grazes_it():
+    """The notch is as wide as the shelf cuts the circle, and 5 mm more on each side (derived)."""
+    edits = {"cabinet.braces.shelf.window": None, SHELF: 0.1}
+    found, names = cleared(edits, "brace")
+    assert "notch braces.shelf for seats.woofer" in names
+    (notched,) = [remedy for each in found for remedy in each.remedies if "notch" in remedy.name]
+    (bite,) = notched.edits.values()
+    radius, middle, top = 0.073, 0.1896, 0.0183 + 0.1 + 0.0183 / 2
+    half = sqrt(radius**2 - (middle - top) ** 2)
+    assert bite.width == pytest.approx(2 * half + 0.01, abs=1e-5)
+    assert bite.depth == pytest.approx(0.0815 - 0.0183 + 0.005) and bite.side == "front"
+
+
+TWIN = {
+    "cabinet.braces": {"wall": {"kind": "shelf", "at": 0.21, "sheet": "ply", "depth": 0.0, "seals": True}},
+    "cabinet.holes": {},
+}
+
+
+def test_what_parts_the_wrong_air_is_let_open_or_moved():
+    found, names = cleared(TWIN, "parted")
+    assert found and "open braces.wall" in names
+    assert not any("alone does not clear" in each for mending in found for each in mending.vain)

@@ -7,7 +7,7 @@ from hypothesis import strategies as st
 from calc.cabinet.partitions import called
 from calc.errors import InputError
 from calc.evaluate import evaluate
-from calc.evaluate_clashes import mendings
+from calc.evaluate_clashes import edited, mendings
 from server.beginnings import demo
 from server.documents import FieldErrors, amend, read_project
 
@@ -99,3 +99,35 @@ def test_only_a_whole_plate_parts_the_air(more):
     with pytest.raises(FieldErrors) as refusal:
         solved({"wall": {**PLATE, "at": 0.1, **more}})
     assert "cabinet.braces.wall.seals" in refusal.value.by_field
+
+
+def remedies(braces, **edits):
+    """{name: project after it} of the remedies of what is wrong with a plate; each clears it."""
+    project, result = solved(braces, **edits)
+    found = {}
+    for each in mendings(project, result):
+        if each.clash.kind == "parted":
+            for remedy in each.remedies:
+                after = edited(project, remedy.edits)
+                assert each.clash.key not in {clash.key for clash in evaluate(after).clashes}
+                found[remedy.name] = after
+    return found
+
+
+def test_a_port_in_the_wrong_chamber_is_moved_across_or_the_plate_let_open():
+    found = remedies({"wall": {**PLATE, "at": 0.28}}, **{"alternatives.B.box.port.y": 0.35})
+    assert {"move port down", "open braces.wall"} <= set(found)
+
+
+def test_an_uneven_twin_is_shared_out():
+    """Where the shares are alike is found again by a solve of the whole cabinet."""
+    edits = {
+        "cabinet.seats": {"low": {"driver": "woofer", "y": 0.1}, "high": {"driver": "woofer", "y": 0.3}},
+        "alternatives.B.count": 2,
+        "alternatives.B.chambers": 2,
+        "alternatives.B.box.port.count": 2,
+    }
+    after = remedies({"wall": {**PLATE, "at": 0.15}}, **edits)["share braces.wall"]
+    (twin,) = evaluate(after).cabinet.twins
+    assert twin.airs[0] == pytest.approx(twin.airs[1], rel=1e-3)
+    assert after.cabinet.braces["wall"].at == pytest.approx(0.182, abs=1e-3)
