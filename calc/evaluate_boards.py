@@ -65,8 +65,8 @@ def _through_walls(name, body, inside):
         yield Clash(
             "board",
             f"boards.{name}.{_field(side)}",
-            f"“{name}” runs into the {wall}: {end}",
-            f"“{name}” runs {{by}} into the {wall}: {end}",
+            f"“{name}” runs into the {wall} panel: {end}",
+            f"“{name}” runs {{by}} into the {wall} panel: {end}",
             by,
             parties=(_party(name), Party(wall, f"the {wall}")),
             over={side: along} if side else {},

@@ -361,7 +361,7 @@ def test_a_crossover_board_is_laid_in_moved_and_taken_out(desk):
     check(page)
     assert sitting.result.cabinet.net < before
     page = sitting.type("cabinet", **{"cabinet.boards.board.x": "60"})
-    assert "“board” runs" in page.text and "into the walls" in page.text
+    assert "“board” runs" in page.text and "into the left panel" in page.text
     page = sitting.refused("cabinet", **{"cabinet.boards.board.depth": "0"})
     assert page.fields["cabinet.boards.board.depth"].wrong
     check(sitting.look("boring"))
