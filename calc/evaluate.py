@@ -6,7 +6,7 @@ import numpy as np
 
 from calc.cabinet.mirrored import handed
 from calc.errors import inputs_at
-from calc.evaluate_boring import holes, radiator_seat, seats
+from calc.evaluate_boring import holes, radiator_seat, sawn, seats
 from calc.evaluate_box import box as evaluated_box
 from calc.evaluate_box import fields_of
 from calc.evaluate_cabinet import cabinet as built_cabinet
@@ -76,6 +76,7 @@ def evaluate(project, f=FREQUENCIES):
         seats=seats(project, cabinet),
         radiator_seat=radiator_seat(project, cabinet),
         holes=holes(project, cabinet),
+        sawn=sawn(cabinet),
         clashes=clashes,
         handed=handed(cabinet.carcass, cabinet.openings) if project.cabinet.mirrored else (),
         misfits=misfits,

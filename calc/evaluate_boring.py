@@ -8,7 +8,7 @@ from calc.cabinet.breathing import wants_chamfer, way_out
 from calc.cabinet.frames import IRON, body
 from calc.errors import InputError, inputs_at
 from calc.evaluate_cabinet import cover
-from calc.shop.boring import round_hole
+from calc.shop.boring import round_hole, sawn_hole
 from calc.shop.boring import seat as bored_seat
 from calc.shop.chamfer import UNDER_SCREWS, chamfer
 
@@ -72,6 +72,15 @@ def holes(project, cabinet):
         round_hole(each.name, each.panel, each.width, each.x, each.y, bit)
         for each in cabinet.openings
         if each.kind in ("port", "hole") and each.round
+    )
+
+
+def sawn(cabinet):
+    """How each rectangular hole is sawn: slots and plates."""
+    return tuple(
+        sawn_hole(each.name, each.panel, each.width, each.height, each.corner, each.x, each.y)
+        for each in cabinet.openings
+        if each.kind in ("port", "hole") and not each.round
     )
 
 

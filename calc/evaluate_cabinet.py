@@ -16,6 +16,7 @@ from calc.cabinet.panels import carcass as built_carcass
 from calc.cabinet.panels import grooved, gross_volume, walls_about
 from calc.cabinet.partitions import called
 from calc.cabinet.plinth import plinth_boards
+from calc.cabinet.rims import cup_air
 from calc.cabinet.rounding import rounded
 from calc.cabinet.volume_ledger import inside_for_net, ledger
 from calc.errors import InputError, inputs_at
@@ -85,7 +86,9 @@ def cabinet(project, chosen, place):
     with inputs_at("cabinet"):
         book = ledger(gross, entries(carcass.inner, bracing, cut), gained)
     opened = _openings(project, box, carcass, bracing)
-    rooms, twins = parted_off(project, carcass.inner, thicknesses, bracing.braces)
+    rooms, twins = parted_off(
+        project, carcass.inner, thicknesses, bracing.braces, _cups(project, thicknesses)
+    )
     plinth = _plinth(project, carcass)
     lie = _lie(project.cabinet, carcass)
     masses = tuple(_masses(project, box, carcass, bracing, opened, plinth))
@@ -214,6 +217,9 @@ def _taken_below(project, box, inner, bracing, cut, thicknesses):
             spread.append((volume, seat.y, seat.y))
         else:
             behind += volume
+    for _, air, hole in _cups(project, thicknesses):
+        half = (hole.height or hole.diameter) / 2
+        spread.append((air, hole.y - half, hole.y + half))
     for name, each in tubes(box).items():
         volume = displaced(each, name, cut[name], thicknesses[each.panel] + skin(project, each.panel))
         behind, before = (behind + volume, before) if name == "rear" else (behind, before + volume)
@@ -346,11 +352,20 @@ def _entries(project, box, inner, bracing, cut, thicknesses):
         many = box.radiator.count
         name = "passive radiator" if many == 1 else f"{many} passive radiators"
         entries.append((name, many * box.radiator.frame.volume))
-    own, _ = parted_off(project, inner, thicknesses, bracing.braces)
+    own, _ = parted_off(project, inner, thicknesses, bracing.braces, _cups(project, thicknesses))
     entries += [(called(chamber), chamber.air) for chamber in own]
     entries += [(name, air_taken(board)) for name, board in project.cabinet.boards.items()]
+    entries += [(name, air) for name, air, _ in _cups(project, thicknesses)]
     entries += [(name, thing.volume) for name, thing in project.cabinet.displaced.items()]
     return entries
+
+
+def _cups(project, thicknesses):
+    """(name, air that it takes [m³], decision) of each cup that stands inside."""
+    for name, hole in project.cabinet.holes.items():
+        air = cup_air(hole, thicknesses[hole.panel] + skin(project, hole.panel))
+        if air:
+            yield name, air, hole
 
 
 def _gained(project):

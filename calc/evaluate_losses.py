@@ -5,7 +5,7 @@ from math import isfinite
 from calc.errors import inputs_at
 from calc.result import Losses
 from calc.sound import filling
-from calc.sound.losses import LAND, SEALS, built_QL, round_seam
+from calc.sound.losses import LAND, SEALS, built_QL, panel_seam, round_seam
 
 
 def seeming(box, f, Vb, place):
@@ -74,9 +74,17 @@ def _seams(project, each):
     if each.box.kind == "passive_radiator":
         frames += [each.box.radiator.frame] * each.box.radiator.count
     flanges = [(frame.flange, frame.cutout) for frame in frames]
-    flanges += [(hole.diameter + 2 * LAND, hole.diameter) for hole in project.cabinet.holes.values()]
     seams = [round_seam(*_flange(*flange)) for flange in flanges if flange != (None, None)]
+    seams += [_plate_seam(hole) for hole in project.cabinet.holes.values()]
     return [(length / each.chambers, depth) for length, depth in seams]
+
+
+def _plate_seam(hole):
+    """(length, depth) [m] of the seam under the rim of a plate or a cup."""
+    land = hole.rim or LAND
+    if hole.width is None:
+        return round_seam(hole.diameter + 2 * land, hole.diameter)
+    return panel_seam(hole.width, hole.height, land)
 
 
 def _flange(flange, cutout):

@@ -12,8 +12,11 @@ UNEVEN = 0.02
 """How far the shares of a twin box may be off before it is told, over one share."""
 
 
-def parted_off(project, inner, thicknesses, braces):
-    """(`Chamber`s, `Twin`s) of a cabinet with an `inner` size [m]; both empty where no plate seals."""
+def parted_off(project, inner, thicknesses, braces, cups=()):
+    """(`Chamber`s, `Twin`s) of a cabinet with an `inner` size [m]; both empty where no plate seals.
+
+    `cups` are those of terminals: (name, air that each takes [m³], its hole).
+    """
     made = project.cabinet
     plates = {name: solid for name, solid in braces.items() if made.braces[name].seals}
     if not plates:
@@ -30,6 +33,10 @@ def parted_off(project, inner, thicknesses, braces):
             frame = project.drivers[seat.driver].frame
             takers.append((point, frame.volume - air_gained(seat, frame)))
     takers += [(solid.centroid, solid.displaced) for name, solid in braces.items() if name not in plates]
+    for _, air, hole in cups:
+        face = facing(hole.panel, outer, made.slope)
+        across = outer[0] / 2 if hole.x is None else hole.x
+        takers.append((face.at(across, hole.y, thicknesses[hole.panel]), air))
     for board in made.boards.values():
         face = facing(board.panel, outer, made.slope)
         middle = face.at(board.x, board.y, thicknesses[board.panel] + board.depth / 2)

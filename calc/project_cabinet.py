@@ -6,6 +6,7 @@ from typing import Literal
 from calc.errors import (
     InputError,
     require_not_negative,
+    require_one,
     require_pair,
     require_positive,
     require_whole,
@@ -19,6 +20,9 @@ EDGES = (
     "left-top", "left-bottom", "right-top", "right-bottom",
 )  # fmt: skip
 """The twelve edges, each named by its two panels in the order of `PANELS`."""
+
+PLATE_SCREWS = (0, 2, 4, 6, 8)
+"""How many screws hold a rectangular plate: two at its sides, or four at its corners and more between."""
 
 
 @dataclass(frozen=True)
@@ -222,19 +226,39 @@ class Seat:
 
 @dataclass(frozen=True)
 class Hole:
-    """Another round opening, for terminals or a cup: `panel`, `diameter`, centre x, y as for a seat [m].
+    """Another opening, for terminals or a cup: `panel`, size, centre x, y as for a seat. Lengths [m].
 
-    One that comes `later` is plugged while the speaker is played bare.
+    Round with its `diameter`, or a rectangle of `width` and `height` with corners of `radius`. What sits in
+    it stands `depth` into the box, counted from the face; its rim covers `rim` of the panel around the hole,
+    held by `screws`. One that comes `later` is plugged while the speaker is played bare.
     """
 
     panel: Literal["front", "back"]
-    diameter: float
     y: float
+    diameter: float | None = None
     x: float | None = None
+    width: float | None = None
+    height: float | None = None
+    radius: float = 0.0
+    depth: float = 0.0
+    rim: float = 0.0
+    screws: int = 0
     later: bool = False
 
     def __post_init__(self):
-        require_positive(diameter=self.diameter, x=self.x, y=self.y)
+        require_positive(diameter=self.diameter, x=self.x, y=self.y, width=self.width, height=self.height)
+        require_not_negative(radius=self.radius)
+        require_within(0, 0.5, "must be how far it stands into the box", depth=self.depth)
+        require_within(0, 0.1, "must be how much of the panel its rim covers", rim=self.rim)
+        require_whole(0, 24, screws=self.screws)
+        require_one("diameter", "give the diameter, or the width and the height", self.diameter, self.width)
+        require_pair(width=self.width, height=self.height)
+        if self.width and 2 * self.radius > min(self.width, self.height):
+            raise InputError("radius", "must be at most half the opening's smaller side")
+        if self.screws and not self.rim:
+            raise InputError("rim", "is needed: the screws stand in it")
+        if self.width and self.screws not in PLATE_SCREWS:
+            raise InputError("screws", "must be 2, 4, 6 or 8 of a rectangular plate, or none")
 
 
 @dataclass(frozen=True)

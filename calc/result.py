@@ -233,6 +233,7 @@ class Result:
     sheets_at_least: dict
     seats: dict
     holes: tuple
+    sawn: tuple
     clashes: tuple
     misfits: tuple
     facts: tuple

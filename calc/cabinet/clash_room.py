@@ -2,7 +2,6 @@
 
 from dataclasses import dataclass
 from functools import cached_property
-from math import cos, pi, sin
 
 from calc.cabinet.bodies import TOUCHING, Body, lined_walls
 from calc.cabinet.clash import Party
@@ -102,7 +101,9 @@ class Room:
         reach = None
         if opening.kind == "port":
             reach = self.lengths.get(opening.of, 0.0)
-        elif opening.kind != "hole":
+        elif opening.kind == "hole":
+            reach = opening.sunk
+        else:
             reach = self.reach(opening)
             if reach is not None and reach <= thickness:
                 return None
@@ -139,15 +140,8 @@ class Room:
         return solid.low[2], max(solid.high[2], solid.low[2] + depth)
 
     def screws(self, opening):
-        """The screws of a driver or a passive radiator, as points; none where its sheet gives no circle."""
-        if opening.kind not in ("seat", "radiator"):
-            return []
-        frame = self.frame(opening)
-        if not frame.screws or not frame.screw_circle:
-            return []
-        turns = [2 * pi * (n + 0.5) / frame.screws for n in range(frame.screws)]
-        radius = frame.screw_circle / 2
-        return [Shape(opening.x + radius * sin(t), opening.y + radius * cos(t), 0, 0, HAIR) for t in turns]
+        """The screws of an opening, as points; none of a driver whose sheet gives no circle."""
+        return [Shape(opening.x + x, opening.y + y, 0, 0, HAIR) for x, y in opening.screws]
 
     # Their names
 

@@ -5,7 +5,7 @@ Places are those of a panel's face, as `calc.cabinet.facing` counts them.
 
 from dataclasses import replace
 
-from calc.cabinet import face_clashes, inside_clashes
+from calc.cabinet import cup_clashes, face_clashes, inside_clashes
 from calc.cabinet.clash import Misfit
 from calc.cabinet.clash_room import SCREW, Room
 from calc.cabinet.flat_shapes import outline
@@ -21,6 +21,7 @@ LOOKED_FOR = (
     inside_clashes.port_misfits,
     inside_clashes.met_by_radiators,
     inside_clashes.chamber_misfits,
+    cup_clashes.cups,
 )
 
 

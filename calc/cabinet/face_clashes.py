@@ -18,7 +18,7 @@ def over_edges(room):
         face = room.face(each.panel)
         over = outline(each).over(*face)
         if over:
-            part = "recess" if room.mount(each).flush else "flange"
+            part = "rim" if each.kind == "hole" else "recess" if room.mount(each).flush else "flange"
             the, called = room.the(each.panel), room.called(each)
             yield Clash(
                 "edge",

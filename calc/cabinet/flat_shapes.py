@@ -95,7 +95,8 @@ def cut(opening):
         return None
     if opening.round:
         return circle(opening.x, opening.y, opening.width)
-    return Shape(opening.x, opening.y, opening.width / 2, opening.height / 2)
+    half_x, half_y = opening.width / 2 - opening.corner, opening.height / 2 - opening.corner
+    return Shape(opening.x, opening.y, half_x, half_y, opening.corner)
 
 
 def cut_inside(opening):
@@ -105,6 +106,8 @@ def cut_inside(opening):
 
 def outline(opening):
     """All that an `Opening` takes of its panel's outer face."""
+    if opening.edge is not None:
+        return opening.edge.shifted(opening.x, opening.y)
     if opening.outline is None:
         return cut(opening)
     return circle(opening.x, opening.y, opening.outline)

@@ -4,10 +4,11 @@ Places are seen from the front: x from the cabinet's outer left, y up from its l
 """
 
 from dataclasses import dataclass
-from math import ceil
+from math import ceil, hypot
 from typing import NamedTuple
 
 from calc.cabinet.frames import body
+from calc.cabinet.rims import circle_screws, plate_screws, rim_shape
 from calc.errors import InputError
 from calc.shop.chamfer import mouth
 
@@ -25,9 +26,12 @@ class Opening:
         driver sits in. x, y : its centre; in a shelf, y runs from the cabinet's front backwards.
     width, height : of the hole through the panel, equal if it is `round`; None where a sheet does not give
         the cut-out. That of a tube is its outside: the tube goes through the panel.
-    outline : diameter of a recess, or of a flange that sits on the face; else None.
+    outline : diameter of the circle about a recess, a flange or a rim on the face; else None.
     of : of a port, its place in the box: "port", "other" or "rear".
     mouth : diameter at the panel's inner face of a hole that is chamfered there; else None.
+    corner : radius of a rectangular hole's corners. edge : shape of the recess, flange or rim about (0, 0)
+        where that is no circle. screws : (x, y) of each from the centre. sunk : how far a cup stands below
+        the face.
     """
 
     name: str
@@ -41,6 +45,10 @@ class Opening:
     outline: float | None = None
     of: str = ""
     mouth: float | None = None
+    corner: float = 0.0
+    edge: object = None
+    screws: tuple = ()
+    sunk: float = 0.0
 
 
 def openings(carcass, *, seats=None, drivers=None, ports=None, radiator=None, holes=None, braces=None,
@@ -105,7 +113,10 @@ def _seat(carcass, name, seat, driver, braces, clearance):
     wide = None
     if seat.relief and frame.cutout:
         wide = mouth(frame.cutout, seat.relief.depth, seat.relief.angle)
-    return Opening(name, "seat", panel, x, seat.y, frame.cutout, frame.cutout, True, outline, mouth=wide)
+    return Opening(
+        name, "seat", panel, x, seat.y, frame.cutout, frame.cutout, True, outline, mouth=wide,
+        screws=circle_screws(frame.screws, frame.screw_circle),
+    )  # fmt: skip
 
 
 def _place_in_wall(carcass, seat, braces, field):
@@ -123,7 +134,14 @@ def _place_in_wall(carcass, seat, braces, field):
 
 def _hole(carcass, name, hole):
     x = _place(carcass, hole.panel, hole.x, hole.y, f"holes.{name}")
-    return Opening(name, "hole", hole.panel, x, hole.y, hole.diameter, hole.diameter)
+    sides = (hole.width, hole.height) if hole.width else (hole.diameter, hole.diameter)
+    edge = rim_shape(hole)
+    return Opening(
+        name, "hole", hole.panel, x, hole.y, *sides, hole.width is None,
+        None if edge is None else 2 * (hypot(edge.half_x, edge.half_y) + edge.radius),
+        corner=hole.radius, edge=None if hole.width is None else edge,
+        screws=plate_screws(hole), sunk=hole.depth,
+    )  # fmt: skip
 
 
 def _place(carcass, panel, x, y, field):
@@ -164,6 +182,7 @@ class _Group(NamedTuple):
     gaps: tuple
     round: bool = True
     outline: float | None = None
+    screws: tuple = ()
     along_floor: float | None = None
 
 
@@ -177,7 +196,7 @@ def _port_group(of, port):
     on_floor = port.shape.kind == "slot" and port.shape.along_wall
     return _Group(
         of, "port", CALLED[of], port.panel, port.count, port.x, port.y, over, hole,
-        (hole[0] / 3, hole[1] / 3), port.shape.kind == "round", None,
+        (hole[0] / 3, hole[1] / 3), port.shape.kind == "round", None, (),
         over[1] / 2 - port.wall if on_floor else None,
     )  # fmt: skip
 
@@ -190,7 +209,7 @@ def _radiator_group(each, clearance):
     over = (outline or usual,) * 2
     return _Group(
         "radiator", "radiator", "radiator", each.panel, each.count, each.x, each.y, over, hole,
-        (_BETWEEN, _BETWEEN), True, outline,
+        (_BETWEEN, _BETWEEN), True, outline, circle_screws(frame.screws, frame.screw_circle),
     )  # fmt: skip
 
 
@@ -208,7 +227,19 @@ def _side_by_side(carcass, group, y):
         place = x + (column - (columns - 1) / 2) * pitch, y + ((rows - 1) / 2 - row) * _drop(group)
         of = "" if group.kind == "radiator" else group.of
         sides = group.hole or (None, None)
-        found.append(Opening(name, group.kind, group.panel, *place, *sides, group.round, group.outline, of))
+        found.append(
+            Opening(
+                name,
+                group.kind,
+                group.panel,
+                *place,
+                *sides,
+                group.round,
+                group.outline,
+                of,
+                screws=group.screws,
+            )  # fmt: skip
+        )
     return found
 
 

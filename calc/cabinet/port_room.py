@@ -9,7 +9,7 @@ from typing import NamedTuple
 import numpy as np
 
 from calc.cabinet.bodies import Body, shadow, way_behind
-from calc.cabinet.flat_shapes import Shape
+from calc.cabinet.flat_shapes import Shape, outline
 from calc.cabinet.openings import LEAST_WOOD, wall_of
 
 _HAIR = 1e-9  # m; nearer than this, two edges touch
@@ -182,10 +182,8 @@ def _outlines(openings, panel):
     """What other openings take of the outer face of a panel, as (x, y, half_x, half_y, radius)."""
     found = []
     for each in openings:
-        if each.panel != panel or (each.outline or each.width) is None:
-            continue
-        size = (0.0, 0.0, each.outline / 2) if each.outline else _hole(each)
-        found.append((each.x, each.y, *size))
+        if each.panel == panel and (taken := outline(each)) is not None:
+            found.append(taken)
     return found
 
 

@@ -73,6 +73,47 @@ def round_hole(name, panel, diameter, x, y, bit):
     return RoundHole(name, panel, diameter, x, y, centre, edge)
 
 
+BLADE = 0.01
+"""A hole that a jigsaw's blade goes into, at least (common practice, no source). [m]"""
+
+
+@dataclass(frozen=True)
+class SawnHole:
+    """A rectangular hole of a panel: its corners drilled, sawn between them. Lengths [m].
+
+    width, height, radius, x, y : its size, its corners', and its centre, as of a `RoundHole`.
+    drill : diameter of the drill. centres : (x, y) of the drill in each corner, from the lower left one on
+    counter-clockwise. filed : whether the drill leaves corners that must be filed out to `radius`.
+    """
+
+    name: str
+    panel: str
+    width: float
+    height: float
+    radius: float
+    x: float
+    y: float
+    drill: float
+    centres: tuple
+    filed: bool
+
+
+def sawn_hole(name, panel, width, height, radius, x, y):
+    """The `SawnHole` with corners as round as their drill, or the least that lets a blade in.
+
+    Notes
+    -----
+    The drill touches both sides at each corner: its centre stands half its diameter off them.
+    """
+    require_positive(width=width, height=height)
+    require_not_negative(radius=radius)
+    drill = min(max(2 * radius, BLADE), width, height)
+    half_x, half_y = (width - drill) / 2, (height - drill) / 2
+    corners = ((-half_x, -half_y), (half_x, -half_y), (half_x, half_y), (-half_x, half_y))
+    centres = tuple((x + a, y + b) for a, b in corners)
+    return SawnHole(name, panel, width, height, radius, x, y, drill, centres, drill > 2 * radius + _HAIR)
+
+
 @dataclass(frozen=True)
 class Step:
     """One setting of the circle jig.

@@ -1,8 +1,7 @@
 """The front, or the back, as the router meets it: every seat with its centre, circles and screws."""
 
-from math import cos, pi, sin
-
 from server.drawings.plate import Plate, spread
+from server.drawings.solids import opening_rim
 
 WIDTH, TOP = 1100, 50
 
@@ -104,21 +103,21 @@ class _Front:
                 reach_x = reach_y = o.recess[0] * s / 2
             self.plate.circle("leaf", x, y, o.width * s / 2)
         else:
-            self.plate.rect("leaf", x - reach_x, y - reach_y, x + reach_x, y + reach_y)
-        if o.screws and o.known:
-            self.screws(x, y, *o.screws)
+            self.plate.polygon("leaf", [(self.x(a), self.y(b)) for a, b in opening_rim(o)])
+        if o.rim:
+            self.plate.polygon("hid", [(self.x(a), self.y(b)) for a, b in o.rim.corners()])
+            reach_x, reach_y = ((half + o.rim.radius) * s for half in (o.rim.half_x, o.rim.half_y))
+        if o.known:
+            self.screws(o)
         self.plate.line("mid", (x - reach_x - 12, y), (x + reach_x + 12, y))
         self.plate.line("mid", (x, y - reach_y - 12), (x, y + reach_y + 12))
         if o.round and o.known:
             right = self.left + self.W * s - 8
             self.plate.diameter(x, y, o.width * s / 2, self.write(o.width), right)
 
-    def screws(self, x, y, count, circle):
-        for n in range(count):
-            angle = 2 * pi * (n + 0.5) / count
-            self.plate.circle(
-                "dot", x + circle * self.scale / 2 * sin(angle), y - circle * self.scale / 2 * cos(angle), 2.5
-            )
+    def screws(self, o):
+        for x, y in o.places:
+            self.plate.circle("dot", self.x(o.x + x), self.y(o.y + y), 2.5)
 
     def heights(self):
         """Heights of the centres, each from the lower edge; the whole height outermost."""
@@ -166,6 +165,8 @@ class _Front:
             lines.append(f"through {self.write(o.width)}")
         else:
             lines.append(f"{self.write(o.width)} × {self.write(o.height)}")
+        if o.rim and o.places:
+            lines.append(f"{len(o.places)} screws in its rim")
         if o.screws:
             lines.append(f"{o.screws[0]} screws on {self.write(o.screws[1])}")
         return lines

@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass
 
+from calc.cabinet.flat_shapes import outline
 from server.drawings.profile import profile, radiator_profile
 
 
@@ -14,6 +15,8 @@ class Opening:
     width, height : of the hole through the panel, equal if it is `round`.
     recess : (diameter, depth) from the outer face, or None. screws : (count, circle's diameter), or None.
     known : False where the driver's sheet does not give its size and the usual one stands in.
+    corner : radius of a rectangular hole's corners. rim : what a plate covers of the face, a
+    calc.cabinet.flat_shapes.Shape, or None. places : (x, y) of each screw from the centre.
     """
 
     name: str
@@ -26,6 +29,9 @@ class Opening:
     recess: tuple | None = None
     screws: tuple | None = None
     known: bool = True
+    corner: float = 0.0
+    rim: object = None
+    places: tuple = ()
 
 
 def openings(placed, panel, *, seats=None, drivers=None, bored=None, radiator=None, radiator_bored=None):
@@ -60,7 +66,20 @@ def openings(placed, panel, *, seats=None, drivers=None, bored=None, radiator=No
         elif each.kind == "radiator":
             found.append(_seat(each, radiator, radiator.frame, radiator_profile(radiator), radiator_bored))
         else:
-            found.append(Opening(each.name, each.kind, each.x, each.y, each.width, each.height, each.round))
+            found.append(
+                Opening(
+                    each.name,
+                    each.kind,
+                    each.x,
+                    each.y,
+                    each.width,
+                    each.height,
+                    each.round,
+                    corner=each.corner,
+                    rim=outline(each) if each.outline else None,
+                    places=each.screws,
+                )  # fmt: skip
+            )
     return sorted(found, key=lambda opening: (-opening.y, opening.x))
 
 
@@ -69,7 +88,9 @@ def _seat(placed, mount, frame, shape, bored):
     name, kind, x, y = placed.name, placed.kind, placed.x, placed.y
     if bored is not None:
         recess = (bored.recess, bored.recess_depth) if bored.recess else None
-        return Opening(name, kind, x, y, bored.cutout, bored.cutout, True, recess, screws)
+        return Opening(
+            name, kind, x, y, bored.cutout, bored.cutout, True, recess, screws, places=placed.screws
+        )
     recess = (shape.flange, shape.flange_thickness + frame.gasket) if mount.flush else None
     known = None not in (frame.flange, frame.cutout)
     return Opening(name, kind, x, y, shape.cutout, shape.cutout, True, recess, screws, known)

@@ -5,6 +5,7 @@ from typing import NamedTuple
 from server.drawings.paper import FOOT, Sheet
 from server.drawings.plate import Plate, spread
 from server.drawings.shapes import FACING
+from server.drawings.solids import opening_rim
 
 WIDTH, TOP = 620, 40
 
@@ -202,7 +203,7 @@ class Board:
                 half_x = half_y = o.recess[0] * s / 2
                 self.plate.circle(self.recess, x, y, half_x)
         else:
-            self.plate.rect("leaf", x - half_x, y - half_y, x + half_x, y + half_y)
+            self.plate.polygon("leaf", [(self.x(a), self.y(b)) for a, b in opening_rim(o)])
         self.plate.line("mid", (x - half_x - 8, y), (x + half_x + 8, y))
         self.plate.line("mid", (x, y - half_y - 8), (x, y + half_y + 8))
         if o.round and o.known:

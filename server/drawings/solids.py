@@ -110,7 +110,7 @@ def opening_rim(opening):
         return circle(opening.x, opening.y, opening.width / 2)
     half_x, half_y = opening.width / 2, opening.height / 2
     x, y = opening.x, opening.y
-    return rounded_corners(x - half_x, y - half_y, x + half_x, y + half_y, 0.0)
+    return rounded_corners(x - half_x, y - half_y, x + half_x, y + half_y, opening.corner)
 
 
 def recess_rim(opening):

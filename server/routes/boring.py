@@ -79,7 +79,7 @@ def _pair(bench):
 
 
 def faces(bench):
-    """The front, the back if radiators or clashes are in it, each shelf with a driver: {name: Drawing}."""
+    """The front, the back if it shows more than holes, each shelf with a driver: {name: Drawing}."""
     from server.drawings.brace import brace
     from server.drawings.front import front
 
@@ -92,8 +92,8 @@ def faces(bench):
         )  # fmt: skip
 
     drawn = {"front": face("front")}
-    radiators = any(each.kind == "radiator" and each.panel == "back" for each in result.openings)
-    if radiators or hatched(bench, "back"):
+    behind = [each for each in result.openings if each.panel == "back"]
+    if hatched(bench, "back") or any(each.kind == "radiator" or each.outline for each in behind):
         drawn["back"] = face("back")
     for name in dict.fromkeys(seat.wall for seat in bench.project.cabinet.seats.values() if seat.wall):
         drawn[name] = brace(
@@ -243,6 +243,38 @@ def add_hole(document, _, typed, result):
     return amend(document, {f"cabinet.holes.{name}": hole})
 
 
+def square(document, name, typed, result):
+    """Make a hole rectangular, as high and as wide as it was, for a plate with rounded corners."""
+    hole = _hole_of(document, name)
+    if hole.get("width"):
+        return document
+    side = hole["diameter"]
+    return _reshaped(
+        document, name, {"diameter": None, "width": side, "height": side, "radius": min(0.005, side / 2)}
+    )
+
+
+def rounded(document, name, typed, result):
+    """Make a hole round, as wide as its smaller side."""
+    hole = _hole_of(document, name)
+    if not hole.get("width"):
+        return document
+    across = min(hole["width"], hole["height"])
+    return _reshaped(document, name, {"diameter": across, "width": None, "height": None, "radius": 0.0})
+
+
+def _hole_of(document, name):
+    hole = document["cabinet"]["holes"].get(name)
+    if hole is None:
+        raise InputError("cabinet.holes", GONE)
+    return hole
+
+
+def _reshaped(document, name, shape):
+    hole = {**_hole_of(document, name), "screws": 0, **shape}  # other plates have others
+    return amend(document, {f"cabinet.holes.{name}": hole})
+
+
 def drop_hole(document, name, typed, result):
     """Close a hole."""
     return without(document, f"cabinet.holes.{name}")
@@ -265,5 +297,5 @@ def drop_bit(document, name, typed, result):
 ACTIONS = {
     "wall": into_wall, "front": to_front, "add-seat": add_seat, "drop-seat": drop_seat, "centre": centre,
     "add-relief": add_relief, "drop-relief": drop_relief, "add-hole": add_hole, "drop-hole": drop_hole,
-    "add-bit": add_bit, "drop-bit": drop_bit, "mend": mend,
+    "square": square, "round": rounded, "add-bit": add_bit, "drop-bit": drop_bit, "mend": mend,
 }  # fmt: skip

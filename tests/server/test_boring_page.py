@@ -18,7 +18,7 @@ def test_its_settings_are_the_results(desk, name):
     sitting = desk(name)
     page, seats = sitting.look("boring"), sitting.result.seats
     system = sitting.plain["show"], sitting.plain["fraction"]
-    walks = list(page.root.all("ol", class_="walk"))
+    walks = [walk for walk in page.root.all("ol", class_="walk") if "pin to bit centre" in walk.text]
     assert len(walks) == len(seats)
     for walk, seat in zip(walks, seats.values(), strict=True):
         assert f"recess {said(seat.recess, 'length', *system)} across" in page.lead
@@ -114,6 +114,41 @@ def test_a_hole_more_and_less(desk):
     assert page.fields["cabinet.holes.hole.diameter"].value == "50"
     page = sitting.type("boring", "drop-hole:hole")
     assert list(sitting.document["cabinet"]["holes"]) == ["terminals"]
+
+
+def test_a_hole_is_made_square_for_a_plate_and_round_again(desk):
+    """From 56 mm round to a square of 56; then 90 x 60 with corners of 8, in which a 16 mm drill turns."""
+    sitting = desk()
+    path = "cabinet.holes.terminals"
+    across = sitting.document["cabinet"]["holes"]["terminals"]["diameter"]
+    page = sitting.type("boring", "square:terminals")
+    check(page)
+    assert sitting.document["cabinet"]["holes"]["terminals"]["width"] == across
+    assert f"{path}.diameter" not in page.fields
+    sizes = {"width": "90", "height": "60", "radius": "8", "rim": "12", "screws": "4", "depth": "45"}
+    page = sitting.type("boring", **{f"{path}.{name}": text for name, text in sizes.items()})
+    check(page)
+    assert "a hole 90 mm wide and 60 mm high in the back" in page.text
+    assert "16 mm drill, one hole in each corner" in page.text and "mark its 4 screws" in page.text
+    assert "Clamp the panel" in page.text
+    assert "Terminals" in sitting.look("cabinet").text
+    assert "16 mm drill" in sitting.look("packet").text
+    refused = sitting.refused("boring", **{f"{path}.radius": "31"})
+    assert "at most half the opening's smaller side" in refused.text
+    assert refused.fields[f"{path}.radius"].wrong
+    assert "2, 4, 6 or 8" in sitting.refused("boring", **{f"{path}.screws": "5"}).text
+    page = sitting.type("boring", "round:terminals")
+    check(page)
+    assert page.fields[f"{path}.diameter"].value == "60" and not sitting.result.sawn
+    page = sitting.type("boring", "round:terminals")
+    assert page.fields[f"{path}.diameter"].value == "60", "it was round when the button was pressed"
+    assert "is not there any more" in sitting.refused("boring", "square:ghost").text
+
+
+def test_a_deep_cup_is_told_where_it_stands(desk):
+    sitting = desk()
+    page = sitting.type("boring", **{"cabinet.holes.terminals.depth": "400"})
+    assert "runs" in page.text and "into the front" in page.text
 
 
 def test_a_breathing_chamfer_is_given_typed_and_left_out(desk):
