@@ -1,5 +1,6 @@
 """The crossover as it is decided: its parts between joints, what a meter read of it, how each way sounds."""
 
+import dataclasses
 from dataclasses import dataclass
 from itertools import pairwise
 from typing import Literal
@@ -7,6 +8,7 @@ from typing import Literal
 from calc.errors import InputError, require_within
 from calc.network.netlist import GROUND, Capacitor, Coil, DriverPart, Resistor, objections
 from calc.project_board import BoardPlan, BoughtBoard
+from calc.project_leads import LeadPlan
 from calc.sound.summation import FARTHEST
 
 SOURCE = "in"
@@ -72,6 +74,7 @@ class Crossover:
     reads_open: bool = False
     board: BoardPlan | None = None
     bought: BoughtBoard | None = None
+    leads: LeadPlan = dataclasses.field(default_factory=LeadPlan)
 
     def __post_init__(self):
         if self.reading is not None and not 0 <= self.reading <= 1e7:

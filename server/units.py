@@ -92,8 +92,9 @@ ROWS = {
     name: quantity
     for quantity, names in {
         "length": "width height depth length x y at flange cutout magnet screw_circle diameter flare "
-        "also_at bridge size bar outline rim",
+        "also_at bridge size bar outline rim slack",
         "offset": "setback inset off_x off_y off offset",
+        "distance": "cable",
         "fine length": "thickness nominal kerf trim pass_depth flange_clearance web gasket flange_thickness "
         "wall radius finish leak_gap least_wood screw depth_far soft play cloth lead recess",
         "travel": "Xmax",

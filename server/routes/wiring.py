@@ -7,10 +7,12 @@ from fastapi import APIRouter, Depends, Request
 
 from calc.errors import InputError
 from calc.evaluate_board import boarded, bodies_of, bought, proposed
+from calc.evaluate_leads import ENDS, leads
 from calc.evaluate_network import assembled, lacking
 from calc.evaluate_wiring import before_power
 from calc.network.board import TERMINALS, Lead
 from calc.network.faults import METER, METER_SHARE
+from calc.network.leads import GAUGES, SHARE
 from server.documents import amend, read_project
 from server.pages import bench, render, take, typed_fields
 from server.plates import lengths
@@ -59,11 +61,14 @@ def paper(request: Request, key: str):
 
 
 def view(bench):
-    """The board, what ends at each pad, a bought board, and what readings mean."""
+    """The board, what ends at each pad, a bought board, the wires, and what readings mean."""
+    from server.drawings.leads import wires
+
     project, result = bench.project, bench.result
     missing = lacking(project, result) if project.network else {}
     known = project.network is not None and not missing
     made = boarded(project)
+    wired = leads(project, result) if known else None
     loaded = assembled(project, result).parts if known else None
     other = bought(project, loaded)
     read = before_power(project, result, made.layout.neighbours if made else ()) if known else None
@@ -85,6 +90,11 @@ def view(bench):
         "other": other,
         "off": _left_off(other, project),
         "holes": hole_fields(project),
+        "wired": wired,
+        "wires": wires(result.cabinet.carcass, wired.runs) if wired else None,
+        "gauges": [(name, name) for name in GAUGES],
+        "ends": ENDS,
+        "share": SHARE,
     }
 
 

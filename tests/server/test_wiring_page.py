@@ -6,6 +6,7 @@ import pytest
 from reading import MADE, Page, check, check_answers, check_looking, check_refusal, said
 
 from calc.evaluate_board import boarded, bodies_of
+from calc.evaluate_leads import leads
 from calc.evaluate_wiring import before_power
 from server.documents import read_project
 from server.drawings.board import board_papers
@@ -229,3 +230,35 @@ def test_a_hole_is_a_few_letters(desk):
     check_refusal(sitting, "wiring", "network.bought.red", "the left one", "at most six", good)
     sitting.type("wiring", "drop:bought")
     assert sitting.document["network"]["bought"] is None
+
+
+# --- the wires
+
+
+def test_wires_are_as_long_as_the_cabinet_asks_and_as_thick_as_was_decided(desk):
+    sitting = begun(desk)
+    page = sitting.type("wiring", **{"network.leads.gauge": "2.5 mm²", "network.leads.slack": "300"})
+    check(page)
+    project = read_project(sitting.document)
+    found = leads(project, sitting.result)
+    rows = page.rows("Wires of one speaker")[1:]
+    assert [row[0] for row in rows] == ["1. Terminals to board", "2. Board to woofer", "3. Board to dome"]
+    for row, run in zip(rows, found.runs, strict=True):
+        assert row[1] == said(run.length, "length") and row[2] == "2.5 mm²"
+    assert found.runs[1].length == pytest.approx(0.25 + 0.1896 - 0.16 + 0.3 + 0.06, abs=0.01)
+    assert "its plus belongs to the black terminal’s side" in page.text
+    assert "no board stands in the cabinet yet" in page.text
+
+
+def test_colours_are_the_users_own(desk):
+    sitting = begun(desk)
+    path = "network.leads.colours.dome"
+    page = sitting.type(
+        "wiring", **{f"{path}.plus": "blue", f"{path}.minus": "white", f"{path}.tag": "red dot"}
+    )
+    check(page)
+    assert "the blue wire goes to its plus (red dot), the white wire to its minus" in page.text
+    page = sitting.type("wiring", **{"network.leads.joint": "solder", "network.leads.cable": "4 m"})
+    assert "take the heat" in page.text and "Amplifier to terminals" in page.text
+    good = ("network.leads.joint", "push-on", "push-on")
+    check_refusal(sitting, "wiring", "network.leads.slack", "9 m", "3 m", good)
