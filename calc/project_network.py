@@ -140,7 +140,7 @@ class Way:
 
 
 def added(parts, beside, kind, how):
-    """Parts of the document with one more: in series "before" the part `beside`, or "across" it.
+    """Parts of the document with one more: in series "before" or "after" the part `beside`, or "across" it.
 
     Values are ordinary ones, to be changed. A part stays on a way from source to ground, so that what was a
     network is one still.
@@ -150,7 +150,7 @@ def added(parts, beside, kind, how):
     InputError
         At "parts", of what is no part, kind or way to add one.
     """
-    if beside not in parts or kind not in USUAL or how not in ("before", "across"):
+    if beside not in parts or kind not in USUAL or how not in ("before", "after", "across"):
         raise InputError("parts", "has no such part to add to")
     name = _free(LETTERS[kind], parts)
     one = parts[beside]
@@ -158,6 +158,9 @@ def added(parts, beside, kind, how):
         return {**parts, name: {"kind": kind, "start": one["start"], "end": one["end"], **USUAL[kind]}}
     joints = {joint for each in parts.values() for joint in (each["start"], each["end"])}
     joint = _free("n", joints)
+    if how == "after":
+        new = {"kind": kind, "start": joint, "end": one["end"], **USUAL[kind]}
+        return {**parts, beside: {**one, "end": joint}, name: new}
     new = {"kind": kind, "start": one["start"], "end": joint, **USUAL[kind]}
     return {**parts, beside: {**one, "start": joint}, name: new}
 

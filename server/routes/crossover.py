@@ -45,12 +45,16 @@ def view(bench):
     """The charts and the burdens."""
     from server.charts_crossover import load_chart, transfer_chart
     from server.charts_sum import phase_chart, sound_chart, verdict
+    from server.plates_network import drawn_ways
 
     project, result = bench.project, bench.result
     missing = lacking(project, result) if project.network else {}
     found = network(project, result) if project.network and not missing else None
     heard = found and acoustic_sum(project, result, found)
+    ways, undrawn = drawn_ways(project) if project.network else ((), "")
     return {
+        "ways": ways,
+        "undrawn": undrawn,
         "heard": heard,
         "verdict": verdict(heard) if heard else (),
         "sum_charts": [sound_chart(heard), phase_chart(heard)] if heard else [],

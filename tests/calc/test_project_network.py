@@ -51,7 +51,7 @@ def test_a_network_without_a_driver_and_a_reading_below_zero_are_refused():
         project(PARTS, reading=-1.0)
 
 
-@pytest.mark.parametrize("how", ["before", "across"])
+@pytest.mark.parametrize("how", ["before", "after", "across"])
 @pytest.mark.parametrize("kind", ["resistor", "coil", "capacitor"])
 @pytest.mark.parametrize("beside", PARTS)
 def test_a_part_put_in_and_taken_out_leaves_what_was(beside, kind, how):
@@ -117,3 +117,12 @@ def test_what_a_driver_lacks_is_named():
     assert lacking(made, evaluate(made)) == {"dome": ("fs",)}
     with pytest.raises(InputError, match="2 or 4"):
         textbook(made, "linkwitz-riley", 3, 2000.0)
+
+
+def test_after_the_driver_it_divides_as_before_it():
+    """Two in series are two in series, whichever comes first (Ohm's law, derived)."""
+    parts = {"woofer": {**PARTS["woofer"], "start": "in"}}
+    before, after = (project(added(parts, "woofer", "coil", how)) for how in ("before", "after"))
+    assert after.network.parts["woofer"].start == "in" and after.network.parts["L1"].end == "0"
+    found = [network(each, evaluate(each)) for each in (before, after)]
+    np.testing.assert_allclose(found[0].Z, found[1].Z, rtol=1e-12)

@@ -1,10 +1,10 @@
 """Crossover: begun from a textbook, and changed part by part."""
 
 import pytest
-from reading import MADE, check, check_answers, check_looking, check_refusal, said
+from reading import MADE, check, check_answers, check_looking, check_refusal, made, said
 
 from calc.evaluate_network import network
-from server.documents import read_project
+from server.documents import amend, read_project
 from server.pages import QUESTIONS
 from server.routes.crossover import STARTS
 
@@ -33,6 +33,31 @@ def test_every_textbook_filter_makes_a_whole_page(desk, start):
     check(page)
     assert said(now.least.Z, "resistance") in page.lead
     assert len(page.rows("What each part bears")) == 1 + len(sitting.document["network"]["parts"])
+
+
+def test_each_way_is_drawn_with_the_values_that_are_typed(desk):
+    sitting = begun(desk)
+    sitting.type("crossover", **{"network.parts.low L1.inductance": "1,23"})
+    low, high = (
+        each.attributes["aria-label"].replace("\xa0", " ")
+        for each in sitting.look("crossover").root.all("svg")
+        if each.attributes.get("aria-label", "").startswith("The way to")
+    )
+    assert low.startswith("The way to woofer: low L1 1.23 mH, then (low C2 ")
+    assert "beside dome with its plus away from the red terminal" in high
+
+
+def test_a_bridge_is_told_and_not_drawn(desk):
+    parts = {
+        "R1": {"kind": "resistor", "start": "in", "end": "a", "resistance": 5.0},
+        "R2": {"kind": "resistor", "start": "in", "end": "b", "resistance": 6.0},
+        "R3": {"kind": "resistor", "start": "a", "end": "0", "resistance": 7.0},
+        "woofer": {"kind": "driver", "start": "a", "end": "b", "driver": "woofer"},
+        "R4": {"kind": "resistor", "start": "b", "end": "0", "resistance": 8.0},
+    }
+    page = desk(amend(made("reading_room"), {"network": {"parts": parts}})).look("crossover")
+    check(page)
+    assert "A bridge leads from one way to another" in page.text and "The way to" not in page.text
 
 
 def test_a_second_order_filter_has_its_printed_values(desk):
