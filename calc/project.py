@@ -20,6 +20,7 @@ from calc.errors import (
 )
 from calc.project_cabinet import Cabinet, Frame
 from calc.project_network import Crossover, Way
+from calc.project_saw import Saw
 
 FORMAT = 1
 """The document format that this code writes."""
@@ -436,6 +437,7 @@ class Workshop:
     web: float = 0.0015  # left standing until the disc is taped or clamped
     least_wood: float = 0.005  # between two openings of one panel (common practice, no source)
     screw: float = 0.0035  # diameter of the drivers' screws (common practice, no source)
+    saw: Saw = field(default_factory=Saw)
 
     def __post_init__(self):
         require_within(2e-4, 0.01, "must be as wide as a saw cuts", kerf=self.kerf)

@@ -50,6 +50,7 @@ ROOMS = (
     ("standing", "cabinet", "Standing", "Will it stay where it is put?"),
     ("as_cut", "cabinet", "As cut", "What did the saw really make of it?"),
     ("views", "cabinet", "Views", "How does it look from every side?"),
+    ("saw", "cutting", "Saw", "Where does the fence stand, and what is cut next?"),
 )
 """Pages that stand behind a place: name of the page and its route, that place, name on its row, question."""
 
@@ -287,6 +288,7 @@ WORDS = {
     "network": "crossover", "Rdc": "wire", "ESR": "ESR", "ways": "",
     "offset": "acoustic centre behind the front",
     "reads_open": "meter shows open",
+    "saw": "saw", "reach": "reach of the fence", "outer_blade": "an outer blade", "chippers": "", "shims": "",
     "thickness": "thickness as measured", "nominal": "sold as", "into": "joint", "show": "units",
 }  # fmt: skip
 """Names in the document that a page says in other words; nothing where the rest tells enough."""

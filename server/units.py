@@ -51,6 +51,7 @@ QUANTITIES = {
     "length": Quantity("a length", "length", "mm", "in", (1, 0), "fraction"),
     "fine length": Quantity("a length", "length", "mm", "in", (2, 0), (3, 0)),
     "offset": Quantity("a length", "length", "mm", "in", (1, 0), "fraction", signed=True),
+    "fine offset": Quantity("a length", "length", "mm", "in", (2, 0), (3, 0), signed=True),
     "travel": Quantity("a length", "length", "mm", "mm", (1, 0), (1, 0)),
     "distance": Quantity("a length", "length", "m", "ft", (2, 0), (1, 0)),
     "area": Quantity("an area", "area", "cm²", "cm²", (1, 0), (1, 0)),
@@ -88,15 +89,19 @@ ROWS = {
     "doubt.*": "share",
     "shape.width": "length",
     "bits.*": "fine length",
+    "chippers.*": "fine length",
+    "shims.*": "fine length",
+    "scrap.*": "fine length",
 } | {
     name: quantity
     for quantity, names in {
         "length": "width height depth length x y at flange cutout magnet screw_circle diameter flare "
-        "also_at bridge size bar outline rim slack",
+        "also_at bridge size bar outline rim slack reach",
         "offset": "setback inset off_x off_y off offset",
         "distance": "cable",
         "fine length": "thickness nominal kerf trim pass_depth flange_clearance web gasket flange_thickness "
-        "wall radius finish leak_gap least_wood screw depth_far soft play cloth lead recess",
+        "wall radius finish leak_gap least_wood screw depth_far soft play cloth lead recess outer_blade",
+        "fine offset": "wider",
         "travel": "Xmax",
         "area": "Sd Sp",
         "volume": "Vas Vb Vr Vf Vap volume",

@@ -20,6 +20,7 @@ PLACES = (
     "as_cut",
     "views",
     "cutting",
+    "saw",
     "boring",
     "packet",
     "history",

@@ -233,7 +233,7 @@ def _one_by_one(cuts, settings, first):
     for n, cut in enumerate(cuts):
         for part in cut.parts:
             pieces[cut.row, part].append(n)
-    for (_, part), mine in pieces.items():
+    for mine in pieces.values():
         order = sorted(mine, key=lambda n: (stage[cuts[n].kind], cuts[n].tool, cuts[n].distance))
         for _ in range(cuts[mine[0]].count // len(cuts[mine[0]].parts)):
             for n in order:

@@ -19,7 +19,7 @@ _ENDS = (("left", "right"), ("front", "back"), ("bottom", "top"))
 
 
 class Tool(NamedTuple):
-    """What turns: "blade", "stack" or "bit", how `width` it cuts [m] (0 is the kerf), its tilt `angle` [deg]."""
+    """What turns: "blade", "stack" or "bit"; its `width` [m], 0 for the kerf; its tilt `angle` [deg]."""
 
     name: str
     width: float = 0.0
@@ -68,7 +68,8 @@ class Shop:
 
     reach : how far the fence goes. play : of a groove over the thickness that it takes. stack : whether the
     saw takes a dado stack. first : "rip" or "crosscut", what it does first of a piece. strips : {letter:
-    (length of what the part is ripped from, width of what it is crosscut from)}, where known.
+    (length of what the part is ripped from, width of what it is crosscut from)}, where known. stacked : how
+    wide the stack cuts that is set up for a (wanted, least) width, None where there is none; None: any width.
     """
 
     reach: float = float("inf")
@@ -76,6 +77,7 @@ class Shop:
     stack: bool = True
     first: str = "rip"
     strips: object = None
+    stacked: object = None
 
 
 def saw_cuts(rows, solids, faces, braces, shop, slope=0.0, speakers=1):
@@ -184,7 +186,7 @@ def _groove(one, panel, face, sizes, cut, braces, shop, slope):
     mate = _mate(cut.name, panel.name) if "-" in cut.name and cut.kind == "rabbet" else cut.name
     k = _across(panel.name, mate, places, braces)
     (low, high), (start, end), depths = _reach(places, k), sizes[k], _reach(places, 2)
-    width, depth = high - low, depths[1] - depths[0]
+    width, depth = round(high - low, 9), round(_size(depths), 9)
     axis = _axes(panel.name)[k]
     plate = braces[mate].kind in _NORMAL if mate in braces else True
     rabbet = min(low - start, end - high) < _HAIR
@@ -314,29 +316,29 @@ def _stacked(cuts, shop):
     A rabbet needs no width of its own: what is too much of the stack stands in the sacrificial fence. It
     takes the stack of a groove where one is wide enough.
     """
-    grooves = sorted(
-        {_one(cut.width + shop.play) for cut in cuts if cut.kind == "groove" and cut.guide != "router"}
-    )
-    widths = []
-    for width in grooves:
-        if not widths or width - widths[-1] > SAME_STACK:
-            widths.append(width)
-    return [_with_stack(cut, widths, shop.play) for cut in cuts]
+    cuts = [replace(cut, width=cut.width + shop.play) if cut.kind == "groove" else cut for cut in cuts]
+    stacked = shop.stacked or (lambda wanted, least: wanted)
+    widths = {}
+    for cut in sorted(cuts, key=lambda cut: cut.width or 0.0):
+        if cut.kind == "groove" and cut.guide != "router":
+            known = next((w for w in widths if abs(cut.width - w) < SAME_STACK), None)
+            if known is None:
+                widths[cut.width] = stacked(cut.width, cut.width - shop.play)
+    return [_with_stack(cut, widths, stacked) for cut in cuts]
 
 
-def _with_stack(cut, widths, play):
-    if cut.guide == "router":
-        width = cut.width + play if cut.kind == "groove" else cut.width
-        return replace(cut, width=width, tool=Tool("bit", _one(width), cut.tool.angle))
+def _with_stack(cut, widths, stacked):
+    if cut.kind not in ("groove", "rabbet"):
+        return cut
     if cut.kind == "groove":
-        wanted = _one(cut.width + play)
-        width = max(w for w in widths if w <= wanted + _HAIR)
-        return replace(cut, width=cut.width + play, tool=cut.tool._replace(width=width))
-    if cut.kind == "rabbet":
-        wider = [width for width in widths if width > cut.width - _HAIR]
-        width = wider[0] if wider else _one(cut.width + BURIED)
-        return replace(cut, tool=cut.tool._replace(width=width), distance=cut.width - width)
-    return cut
+        made = next((made for wanted, made in widths.items() if abs(cut.width - wanted) < SAME_STACK), None)
+    else:
+        wider = [made for made in widths.values() if made is not None and made > cut.width - _HAIR]
+        made = min(wider) if wider else stacked(cut.width + BURIED, cut.width)
+    if made is None or cut.guide == "router":
+        return replace(cut, guide="router", tool=Tool("bit", _one(cut.width), cut.tool.angle))
+    distance = cut.distance if cut.kind == "groove" else cut.width - made
+    return replace(cut, tool=cut.tool._replace(width=_one(made)), distance=distance)
 
 
 # --- A panel's own directions

@@ -67,14 +67,14 @@ def cut(kind, part, distance, guide="fence", sheet="ply"):
 @st.composite
 def sawn(draw):
     """Up to seven cuts of two parts from one or two sheets, at few distances so that some agree."""
+    guides = st.sampled_from(("fence", "gauge", "sled"))
     sheet = {"A": "ply", "B": draw(st.sampled_from(("ply", "oak")))}
     which = draw(st.lists(st.tuples(st.sampled_from("AB"), st.sampled_from(KINDS)), min_size=1, max_size=MOST,
                           unique=True))  # fmt: skip
     return [
-        cut(kind, part, draw(st.sampled_from((0.1, 0.2, 0.3))), draw(st.sampled_from(("fence", "gauge", "sled"))),
-            sheet[part])
+        cut(kind, part, draw(st.sampled_from((0.1, 0.2, 0.3))), draw(guides), sheet[part])
         for part, kind in which
-    ]  # fmt: skip
+    ]
 
 
 def allowed(cuts, order, first):

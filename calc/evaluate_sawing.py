@@ -1,0 +1,118 @@
+"""Project and result -> how the saw is set: the fence plan, and of each groove its stack and its test."""
+
+from dataclasses import dataclass
+from functools import partial
+
+from calc.shop.dado import Owned, routed, stack_for, turned, two_passes
+from calc.shop.fence_plan import fence_plan
+from calc.shop.saw_cuts import SAME_STACK, Shop, saw_cuts, strips
+from calc.shop.sheet_layout import cut_list_layouts
+
+SLIP = 0.0005
+"""A slip by which grooves that are turned end for end are told to widen, for an example. [m]"""
+
+
+@dataclass(frozen=True)
+class Groove:
+    """Grooves of one width: what goes into them, and how they are cut.
+
+    least, wanted : thickness that goes in, and that with its play [m]. depths [m]. mates, panels : by name.
+    ends : the datum edges, each for its mate. stack : None where the saw or its parts give none.
+    two : (stack, nudge) of the way in two passes, or None. routed : the same by the router, or None.
+    loose : whether one that is too wide leaks no air. cuts : the `SawCut`s.
+    """
+
+    least: float
+    wanted: float
+    depths: tuple
+    mates: tuple
+    panels: tuple
+    stack: object
+    two: object
+    routed: tuple
+    loose: bool
+    cuts: tuple
+
+
+@dataclass(frozen=True)
+class Sawing:
+    """The `plan`, and the `grooves` and `rabbets` in it by width."""
+
+    plan: object
+    grooves: tuple
+    rabbets: tuple
+
+
+def sawing(project, result):
+    """The `Sawing` of a cabinet."""
+    saw, cabinet, workshop = project.workshop.saw, result.cabinet, project.workshop
+    layouts = cut_list_layouts(result.cut_list, workshop.sheets, workshop.kerf, workshop.trim)
+    runs = {}
+    for layout in layouts.values():
+        runs |= strips(layout, workshop.kerf)
+    carcass = cabinet.carcass
+    cuts = saw_cuts(
+        result.cut_list,
+        carcass.panels | carcass.layers | cabinet.braces | cabinet.plinth,
+        {name: carcass.facing(name) for name in carcass.panels},
+        cabinet.braces,
+        Shop(saw.reach, saw.play, saw.stack, saw.first, runs, partial(stacked, saw) if saw.stack else None),
+        carcass.slope,
+        project.speakers,
+    )
+    grooves = tuple(_groove(project, group) for group in _by_width(cuts, "groove"))
+    rabbets = tuple(_groove(project, group) for group in _by_width(cuts, "rabbet"))
+    return Sawing(fence_plan(cuts, saw.first), grooves, rabbets)
+
+
+def owned(saw):
+    """The parts of the saw's stack, as `calc.shop.dado` takes them."""
+    return Owned(saw.outer_blade, saw.chippers, saw.shims)
+
+
+def stacked(saw, wanted, least):
+    """How wide the stack cuts that is set up for a width, by the scrap groove; None without one. [m]"""
+    stack = stack_for(wanted - saw.wider, owned(saw), least - saw.wider)
+    return None if stack is None else stack.width + saw.wider
+
+
+def _by_width(cuts, kind):
+    groups = []
+    for cut in sorted((cut for cut in cuts if cut.kind == kind), key=lambda cut: cut.width):
+        if groups and cut.width - groups[-1][0].width < SAME_STACK:
+            groups[-1].append(cut)
+        else:
+            groups.append([cut])
+    return groups
+
+
+def _groove(project, cuts):
+    saw, workshop, first = project.workshop.saw, project.workshop, cuts[0]
+    rabbet = first.kind == "rabbet"
+    wanted, least = first.width, first.width - (0.0 if rabbet else saw.play)
+    depths = tuple(sorted({round(cut.depth, 7) for cut in cuts}))
+    mates = tuple(dict.fromkeys(mate for cut in cuts for mate in cut.mates))
+    on_saw = saw.stack and any(cut.guide != "router" for cut in cuts)
+    width = next((cut.tool.width for cut in cuts if cut.tool.name == "stack"), wanted)
+    stack = stack_for(width - saw.wider, owned(saw), least - saw.wider) if on_saw else None
+    return Groove(
+        least, wanted, depths, mates,
+        tuple(dict.fromkeys(part for cut in cuts for part in cut.parts)),
+        stack,
+        two_passes(wanted - saw.wider, owned(saw)) if on_saw and not rabbet else None,
+        tuple(routed(wanted, depth, workshop.bits, workshop.pass_depth) for depth in depths),
+        all(_loose(project, mate) for mate in mates),
+        tuple(cuts),
+    )  # fmt: skip
+
+
+def _loose(project, mate):
+    """Whether a brace has the same air on both its sides, so that a loose groove of it leaks nothing."""
+    brace = project.cabinet.braces.get(mate)
+    walls = {seat.wall for seat in project.cabinet.seats.values()}
+    return brace is not None and not brace.seals and mate not in walls
+
+
+def widened(groove):
+    """How wide a groove gets that is cut once from each end, a slip of `SLIP` off the middle. [m]"""
+    return turned(groove.wanted, SLIP)

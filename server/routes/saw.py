@@ -1,0 +1,135 @@
+"""Saw: the settings of fence and stop one after another, and the dado stack with its test in scrap."""
+
+from dataclasses import replace
+
+from fastapi import APIRouter, Depends, Request
+
+from calc.errors import InputError
+from calc.evaluate_sawing import SLIP, sawing, widened
+from calc.shop.dado import correction
+from calc.shop.unsafe import KNIFE_GAP, NARROW, PUSH_STICK, PUSHED, SHORT, SLIVER, TALL
+from server import units
+from server.documents import amend, read_project, without
+from server.pages import GONE, bench, render, take, typed_fields
+from server.plates import lengths
+
+router = APIRouter(prefix="/projects/{key}/saw")
+
+
+@router.get("")
+def show(request: Request, key: str):
+    """Show where the fence stands for each cut."""
+    now = bench(request, key)
+    return render(request, "saw", now, **view(now))
+
+
+@router.post("")
+def update(request: Request, key: str, typed=Depends(typed_fields)):
+    """Take the saw's own settings and its stack, or what a groove in scrap measured."""
+    aside = tuple(name for name in typed if name.startswith("scrap."))
+    return take(request, key, "saw", typed, view, ACTIONS, aside=aside)
+
+
+def view(bench):
+    """The plan with a drawing of each setting, and of each groove its stack and what a test said of it."""
+    project = bench.project
+    sawn = sawing(project, bench.result)
+    return {
+        "sawn": sawn,
+        "drawn": _drawn(sawn.plan, bench.project.show, lengths(bench)),
+        "reasons": [_reasons(step) for step in sawn.plan.steps],
+        "tests": [_test(bench, n, groove) for n, groove in enumerate(sawn.grooves)],
+        "widened": widened,
+        "slip": SLIP,
+        "limits": {
+            "short": SHORT, "narrow": NARROW, "sliver": SLIVER, "tall": TALL, "push_stick": PUSH_STICK,
+            "pushed": PUSHED, "knife": KNIFE_GAP,
+        },
+    }  # fmt: skip
+
+
+def _drawn(plan, show, write):
+    """Drawings of the first cut of each step; grooves to the hundredth, as they are told."""
+    from server.drawings.set_up import set_up
+
+    mark = "″" if show == "imperial" else ""
+
+    def fine(metres):
+        return units.write(metres, "fine length", show) + mark
+
+    return [
+        set_up(step.cuts[0], step.setting, fine if step.cuts[0].depth else write, name=f"set-up-{n}")
+        for n, step in enumerate(plan.steps)
+    ]
+
+
+def _reasons(step):
+    """Why pieces are held as they are: (guide, letters of the rows, their dangers)."""
+    found = {}
+    for cut in step.cuts:
+        if cut.dangers:
+            found.setdefault((cut.guide, cut.dangers), []).append(cut.row)
+    return [(guide, list(dict.fromkeys(rows)), dangers) for (guide, dangers), rows in found.items()]
+
+
+def _test(bench, n, groove):
+    """What a scrap groove that was told in this revision says of groove `n`: a `Correction`, or None."""
+    if groove.stack is None or bench.before is None:
+        return None
+    was, now = bench.before[0].workshop.saw, bench.project.workshop.saw
+    if was.wider == now.wider or replace(was, wider=now.wider) != now:
+        return None
+    earlier = sawing(*bench.before).grooves
+    if n >= len(earlier) or earlier[n].stack is None or abs(earlier[n].wanted - groove.wanted) > 1e-7:
+        return None
+    used = earlier[n].stack
+    return correction(used, groove.stack, groove.wanted, used.width + now.wider)
+
+
+# --- Actions
+
+
+def scrap(document, which, typed, result):
+    """Learn from a groove in scrap how much wider than its parts the stack cuts."""
+    project = read_project(document)
+    grooves = sawing(project, result).grooves
+    if not which.isdecimal() or not which.isascii() or int(which) >= len(grooves):
+        raise InputError("workshop.saw", GONE)
+    groove, place = grooves[int(which)], f"scrap.{int(which)}"
+    if groove.stack is None:
+        raise InputError("workshop.saw", GONE)
+    try:
+        measured = units.read(typed.get(place, "").strip(), "fine length", project.show)
+    except units.Unreadable as refusal:
+        raise InputError(place, refusal.sentence) from refusal
+    if abs(measured - groove.wanted) > 0.003:
+        raise InputError(place, "is no width of this groove: was another one measured?")
+    return amend(document, {"workshop.saw.wider": round(measured - groove.stack.width, 7)})
+
+
+PARTS = {"chipper": ("chippers", 0.003175), "shim": ("shims", 0.0001)}
+"""What may be added to a stack: where it stands in the document, and an ordinary thickness. [m]"""
+
+
+def add(document, kind, typed, result):
+    """Add a chipper or a shim of an ordinary thickness, to be changed."""
+    if kind not in PARTS:
+        raise InputError("workshop.saw", "must be a chipper or a shim")
+    place, thickness = PARTS[kind]
+    saw = document["workshop"]["saw"]
+    name = next(
+        f"{kind} {n}" for n in range(1, 99) if all(f"{kind} {n}" not in saw[p] for p in ("chippers", "shims"))
+    )
+    return amend(document, {f"workshop.saw.{place}.{name}": thickness})
+
+
+def drop(document, name, typed, result):
+    """Take a part out of the stack that the shop owns."""
+    saw = document["workshop"]["saw"]
+    for place in ("chippers", "shims"):
+        if name in saw[place]:
+            return without(document, f"workshop.saw.{place}.{name}")
+    raise InputError("workshop.saw", GONE)
+
+
+ACTIONS = {"scrap": scrap, "add": add, "drop": drop}
