@@ -9,6 +9,7 @@ from calc.errors import InputError, require_within
 from calc.network.netlist import GROUND, Capacitor, Coil, DriverPart, Resistor, objections
 from calc.project_board import BoardPlan, BoughtBoard
 from calc.project_leads import LeadPlan
+from calc.project_listening import Listening
 from calc.sound.summation import FARTHEST
 
 SOURCE = "in"
@@ -75,6 +76,7 @@ class Crossover:
     board: BoardPlan | None = None
     bought: BoughtBoard | None = None
     leads: LeadPlan = dataclasses.field(default_factory=LeadPlan)
+    listening: Listening = dataclasses.field(default_factory=Listening)
 
     def __post_init__(self):
         if self.reading is not None and not 0 <= self.reading <= 1e7:

@@ -92,6 +92,11 @@ ROWS = {
     "chippers.*": "fine length",
     "shims.*": "fine length",
     "scrap.*": "fine length",
+    "listening.level": "level",
+    "listening.headroom": "level",
+    "listening.distance": "distance",
+    "listening.gain": "level",
+    "listening.hours": "number",
 } | {
     name: quantity
     for quantity, names in {

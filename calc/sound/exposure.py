@@ -24,6 +24,14 @@ def hours_a_day(level):
     return min(24.0, DAY * 2 ** ((CRITERION - level) / HALVING))
 
 
+def dose(level, hours):
+    """Part of a day's allowance that `hours` [h] of a level [dB, A-weighted] use up; 1 is all of it. [-]
+
+    The sum of hours over allowed hours, of which a quiet level has more than a day has: see `hours_a_day`.
+    """
+    return hours / (DAY * 2 ** ((CRITERION - level) / HALVING))
+
+
 def level_at(level, distance):
     """Level [dB] at `distance` [m] of a loudspeaker that gives `level` [dB] at 1 m, without any room.
 

@@ -6,6 +6,7 @@ from math import isinf
 from fastapi import APIRouter, Depends, Request
 
 from calc.errors import InputError
+from calc.evaluate_amplifier import amplifier
 from calc.evaluate_board import boarded, bodies_of, bought, proposed
 from calc.evaluate_leads import ENDS, leads
 from calc.evaluate_network import assembled, lacking
@@ -93,6 +94,7 @@ def view(bench):
         "wired": wired,
         "wires": wires(result.cabinet.carcass, wired.runs) if wired else None,
         "gauges": [(name, name) for name in GAUGES],
+        "amp": amplifier(project, result) if known else None,
         "ends": ENDS,
         "share": SHARE,
     }

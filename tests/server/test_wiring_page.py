@@ -5,6 +5,7 @@ import re
 import pytest
 from reading import MADE, Page, check, check_answers, check_looking, check_refusal, said
 
+from calc.evaluate_amplifier import amplifier
 from calc.evaluate_board import boarded, bodies_of
 from calc.evaluate_leads import leads
 from calc.evaluate_wiring import before_power
@@ -262,3 +263,29 @@ def test_colours_are_the_users_own(desk):
     assert "take the heat" in page.text and "Amplifier to terminals" in page.text
     good = ("network.leads.joint", "push-on", "push-on")
     check_refusal(sitting, "wiring", "network.leads.slack", "9 m", "3 m", good)
+
+
+# --- the amplifier
+
+
+def test_the_amplifier_follows_what_is_wanted_at_the_seat(desk):
+    """20 dB more are ten times the volts and a hundred times the watts; 3 dB double the dose."""
+    sitting = begun(desk)
+    before = amplifier(read_project(sitting.document), sitting.result)
+    page = sitting.type("wiring", **{"network.listening.level": "95", "network.listening.hours": "4"})
+    check(page)
+    found = amplifier(read_project(sitting.document), sitting.result)
+    assert found.volts == pytest.approx(10 * before.volts) and found.watts == pytest.approx(
+        100 * before.watts
+    )
+    told = page.says("amplifier")
+    assert (
+        said(found.volts, "voltage") in told
+        and f"at least {found.watts:.3g} W into {found.rating:.0f}" in told
+    )
+    assert "504 percent" in page.text, "4 h of 8 at 85, 10 dB more: 50 x 2^(10/3)"
+    assert "Too loud for it" in page.text
+    sitting.type("loudness", **{"alternatives.B.amplifier": "10"})
+    assert "dB too little" in sitting.look("wiring").says("amplifier")
+    good = ("network.listening.headroom", "12", 12.0)
+    check_refusal(sitting, "wiring", "network.listening.level", "200", "30 to 120", good)
