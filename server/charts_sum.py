@@ -5,10 +5,14 @@ from markupsafe import Markup
 
 from calc.evaluate_network import F
 from calc.sound.summation import level
-from server.charts_crossover import LISTED, TICKS, at
+from server.charts_crossover import LISTED, at
 from server.figures import PENCILS, axis_words, chart, curve, log_axis, name_at, upright
 
-WHOLE = dict(color="var(--ink)", dash="solid", width=3)
+TICKS = (20, 100, 500, 2000, 10000)
+
+WHOLE, *WAYS = PENCILS
+"""The sum, and its ways from the lowest up; past the third they begin again."""
+
 AGAINST = dict(color="var(--soft)", dash="3px,3px", width=2)
 
 DEEP, FAIR = -20.0, -10.0
@@ -26,7 +30,9 @@ def verdict(found):
 
 
 def _met(one, other, met):
-    where = Markup("{} and {} are equally loud at <b>{:.0f}&nbsp;Hz</b>").format(one, other, met.f)
+    where = Markup("{} and {} are equally loud at <b>{:.0f}&nbsp;Hz</b>").format(
+        one[:1].upper() + one[1:], other, met.f
+    )
     if met.better_turned:
         return where + Markup(
             " and work <b>⚠ against each other</b>, {:.0f}° apart: turn plus and minus of one of them."
@@ -54,7 +60,7 @@ def sound_chart(found):
     total, against = level(found.total), level(found.inverted)
     top = max(float(total.max()), *(float(y.max()) for y in ways.values()))
     span = top - 45, top + 4
-    strokes = [PENCILS[i % len(PENCILS)] for i in range(len(ways))]
+    strokes = _strokes(ways)
     traces = [curve(F, np.maximum(total, span[0] - 20), "together", WHOLE, places=1)]
     if len(ways) > 1:
         traces.append(curve(F, np.maximum(against, span[0] - 20), "one reversed", AGAINST, places=1))
@@ -62,10 +68,7 @@ def sound_chart(found):
         curve(F, np.maximum(y, span[0] - 20), name, stroke, places=1)
         for (name, y), stroke in zip(ways.items(), strokes, strict=True)
     ]
-    notes = [
-        name_at(name, np.log10(F[np.argmax(y)]), float(y.max()), stroke, yshift=-14)
-        for (name, y), stroke in zip(ways.items(), strokes, strict=True)
-    ]
+    notes = _names(ways, strokes)
     sentence = Markup("Between {} and {}&nbsp;Hz it plays at <b>{:.0f}</b> to <b>{:.0f}&nbsp;dB</b>.").format(
         *BAND, *_reach(total)
     )
@@ -94,7 +97,7 @@ def _dB(value):
 def phase_chart(found):
     """Phase of each way at the listener, the time that all of them travel taken off."""
     ways = {name: np.angle(H, deg=True) for name, H in found.ways.items()}
-    strokes = [PENCILS[i % len(PENCILS)] for i in range(len(ways))]
+    strokes = _strokes(ways)
     if found.meetings:
         apart = max(abs(met.angle) for *_, met in found.meetings)
         sentence = Markup("Where two ways meet, they are no more than <b>{:.0f}°</b> apart.").format(apart)
@@ -121,7 +124,7 @@ def voices_chart(found):
     """Each driver by itself, as if it had the amplifier alone: measured, or a stand-in."""
     ways = {key: level(voice.H) for key, voice in found.voices.items()}
     top = max(float(y.max()) for y in ways.values())
-    strokes = [PENCILS[i % len(PENCILS)] for i in range(len(ways))]
+    strokes = _strokes(ways)
     known = sum(voice.kind == "curve" for voice in found.voices.values())
     return chart(
         "voices",
@@ -133,7 +136,19 @@ def voices_chart(found):
         [curve(F, np.maximum(y, top - 60), key, stroke, places=1)
          for (key, y), stroke in zip(ways.items(), strokes, strict=True)],
         log_axis(F[0], F[-1], TICKS), (top - 40, top + 4),
-        notes=(*[name_at(key, np.log10(F[np.argmax(y)]), float(y.max()), stroke, yshift=-14)
-                 for (key, y), stroke in zip(ways.items(), strokes, strict=True)],
-               *axis_words("dB at 1 m, 2.83 V", "frequency, Hz")),
+        notes=(*_names(ways, strokes), *axis_words("dB at 1 m, 2.83 V", "frequency, Hz")),
     )  # fmt: skip
+
+
+def _strokes(ways):
+    return [WAYS[i % len(WAYS)] for i in range(len(ways))]
+
+
+def _names(ways, strokes):
+    """Each way's name on its line, where it is loudest."""
+    peaks = {name: int(np.argmax(y)) for name, y in ways.items()}
+    return [
+        name_at(name, np.log10(F[i]), float(ways[name][i]), stroke, yshift=-14,
+                xanchor="right" if F[i] > 5000 else "left" if F[i] < 50 else "center")
+        for (name, i), stroke in zip(peaks.items(), strokes, strict=True)
+    ]  # fmt: skip

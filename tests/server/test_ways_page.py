@@ -35,7 +35,7 @@ def test_it_opens(desk, name):
 def test_stand_ins_say_so_on_both_pages(sitting):
     page = sitting.look("ways")
     check(page)
-    assert "woofer and dome are equally loud at" in page.lead
+    assert "Woofer and dome are equally loud at" in page.lead
     assert "Nobody has measured the woofer, the dome" in page.text
     assert "as loud as the driver in the box" in page.text, "the demo's dome has no sensitivity"
     crossover = sitting.look("crossover")
