@@ -19,7 +19,7 @@ from calc.errors import (
     require_within,
 )
 from calc.project_cabinet import Cabinet, Frame
-from calc.project_network import Crossover, Way
+from calc.project_network import Crossover, Stock, Target, Way
 from calc.project_saw import Saw
 
 FORMAT = 1
@@ -521,6 +521,8 @@ class Project:
     stand: Stand | None = None
     network: Crossover | None = None
     ways: dict[str, Way] = field(default_factory=dict)  # by driver
+    target: Target = field(default_factory=Target)
+    drawer: list[Stock] = field(default_factory=list)
 
     def __post_init__(self):
         _require_spreads("doubt", self.doubt)

@@ -25,7 +25,7 @@ class NetworkPart:
 
     A resistor has its `resistance` [ohm], a coil its `inductance` [H] and the resistance `Rdc` of its wire
     [ohm], a capacitor its `capacitance` [F] and `ESR` [ohm]. A driver is one of the project's; of the one
-    that fills the chosen box it stands for the whole group there.
+    that fills the chosen box it stands for the whole group there. What is `fixed` is left alone by a fit.
     """
 
     kind: Literal["resistor", "coil", "capacitor", "driver"]
@@ -37,6 +37,7 @@ class NetworkPart:
     Rdc: float = 0.0
     ESR: float = 0.0
     driver: str | None = None
+    fixed: bool = False
 
     def __post_init__(self):
         wanted = VALUE[self.kind]
@@ -93,6 +94,53 @@ class Crossover:
                 raise InputError(
                     f"board.parts.{name}.turn", "must be level or upright: only a coil lies flat"
                 )
+
+
+@dataclass(frozen=True)
+class Target:
+    """Where the sound should go: ways parted at `f` [Hz] with a `slope`, flat from `f1` to `f2` [Hz].
+
+    Three ways part at `f_upper` [Hz], too. `least` [ohm] is how low the load may fall; None: the least that
+    the drivers' nominal impedance allows.
+    """
+
+    slope: Literal[
+        "butterworth 1", "butterworth 2", "butterworth 3", "butterworth 4", "linkwitz-riley 2",
+        "linkwitz-riley 4", "bessel 2", "bessel 3", "bessel 4",
+    ] = "linkwitz-riley 4"  # fmt: skip
+    f: float = 2500.0
+    f_upper: float | None = None
+    f1: float = 200.0
+    f2: float = 10000.0
+    least: float | None = None
+
+    def __post_init__(self):
+        heard = "must be a frequency that is heard, 20 to 20000 Hz"
+        require_within(20, 20e3, heard, f=self.f, f_upper=self.f_upper, f1=self.f1, f2=self.f2)
+        require_within(1, 100, "must be an impedance of loudspeakers, 1 to 100 ohms", least=self.least)
+        if self.f1 * 2 > self.f:
+            raise InputError("f1", "must lie an octave at least below where the ways part")
+        if self.f2 < 2 * (self.f_upper or self.f):
+            raise InputError("f2", "must lie an octave at least above where the ways part")
+        if self.f_upper is not None and self.f_upper <= self.f:
+            raise InputError("f_upper", "must lie above where the lower two ways part")
+
+
+@dataclass(frozen=True)
+class Stock:
+    """A part that the shop owns: a coil's `value` is in H with the resistance `Rdc` [ohm] of its wire.
+
+    A capacitor's is in F, a resistor's in ohm. `price` is of one, in whatever money.
+    """
+
+    kind: Literal["resistor", "coil", "capacitor"]
+    value: float
+    Rdc: float = 0.0
+    price: float | None = None
+
+    def __post_init__(self):
+        NetworkPart(self.kind, "in", "0", Rdc=self.Rdc, **{VALUE[self.kind]: self.value})
+        require_within(0, 1e6, "must be a price", price=self.price)
 
 
 MOST_ROWS = 1000

@@ -9,6 +9,7 @@ PLACES = (
     "doubt",
     "crossover",
     "ways",
+    "fit",
     "wiring",
     "side_by_side",
     "port",
