@@ -30,8 +30,8 @@ TEXTS = (
 
 VERBS = (
     *box.ACTIONS, *cabinet.ACTIONS, *boring.ACTIONS, *drivers.ACTIONS, *loudness.ACTIONS, *map.ACTIONS,
-    *crossover.ACTIONS, *ways.ACTIONS, *fit.ACTIONS, *port.ACTIONS, *saw.ACTIONS, "line", "unline", "measured",
-    "usual", "restore", "link", "withdraw", "continue", "remove", "", "begin", "__class__",
+    *crossover.ACTIONS, *ways.ACTIONS, *fit.ACTIONS, *port.ACTIONS, *saw.ACTIONS, "line", "unline",
+    "measured", "usual", "restore", "link", "withdraw", "continue", "remove", "", "begin", "__class__",
 )  # fmt: skip
 
 NAMES = (
