@@ -80,12 +80,17 @@ def shadow(solid, face, start, end):
     (Shape, (float, float)) or None
         The rectangle about it on the face, and from where to where it lies below the face [m].
     """
-    at = _dot(face.inward, face.origin)
-    near, far = Plane(*face.inward, at + start), Plane(*face.inward, at + end).turned()
-    part = clipped(solid, near, far)
-    if part is None:
+    placed = [face.of(corner) for corner in solid.corners]
+    least, most = min(deep for *_, deep in placed), max(deep for *_, deep in placed)
+    if most <= start or least >= end:
         return None
-    across, up, deep = zip(*(face.of(corner) for corner in part.corners), strict=True)
+    if least < start or most > end:
+        at = _dot(face.inward, face.origin)
+        part = clipped(solid, Plane(*face.inward, at + start), Plane(*face.inward, at + end).turned())
+        if part is None:
+            return None
+        placed = [face.of(corner) for corner in part.corners]
+    across, up, deep = zip(*placed, strict=True)
     return rectangle(min(across), min(up), max(across), max(up)), (min(deep), max(deep))
 
 

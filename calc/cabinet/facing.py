@@ -19,18 +19,18 @@ class Facing(NamedTuple):
 
     def at(self, x, y, depth=0.0):
         """Where the place x, y [m] of this face lies, `depth` [m] below it, in the cabinet. [m]"""
-        return tuple(
-            o + x * r + y * u + depth * i
-            for o, r, u, i in zip(self.origin, self.right, self.up, self.inward, strict=True)
+        (o, p, q), (a, b, c), (d, e, f), (g, h, i) = self
+        return (
+            o + x * a + y * d + depth * g,
+            p + x * b + y * e + depth * h,
+            q + x * c + y * f + depth * i,
         )
 
     def of(self, point):
         """The place x, y of this face under a `point` of the cabinet, and its depth below. [m]"""
-        away = tuple(p - o for p, o in zip(point, self.origin, strict=True))
-        return tuple(
-            sum(a * d for a, d in zip(away, direction, strict=True))
-            for direction in (self.right, self.up, self.inward)
-        )
+        (o, p, q), (a, b, c), (d, e, f), (g, h, i) = self
+        x, y, z = point[0] - o, point[1] - p, point[2] - q
+        return x * a + y * b + z * c, x * d + y * e + z * f, x * g + y * h + z * i
 
 
 _X, _Y, _Z = (1.0, 0.0, 0.0), (0.0, 1.0, 0.0), (0.0, 0.0, 1.0)

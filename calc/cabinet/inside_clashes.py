@@ -9,13 +9,15 @@ from calc.cabinet.polyhedra import block
 
 def crossed(room):
     """Braces that stand in the way of a driver, a port or a hole."""
+    behind = [
+        (each, room.body(each) if each.panel in room.carcass.panels else None) for each in room.openings
+    ]
     for name, brace in room.braces.items():
-        for each in room.openings:
+        for each, body in behind:
             if each.panel not in room.carcass.panels:
                 if name != each.panel and _wall_meets(room, each, brace):
                     yield _wall_met(room, name, each)
                 continue
-            body = room.body(each)
             seen = body and brace.body and shadow(brace.body, body.face, body.start, body.end)
             if not seen or (gap := body.shape.gap(seen[0])) >= -HAIR:
                 continue

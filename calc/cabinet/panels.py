@@ -143,18 +143,25 @@ class Carcass:
 
     def face_bounds(self, panel):
         """Left, low, right and high edge of a panel's outer face, as places on it. [m]"""
-        return self._bounds(panel, self.panels[panel].body)
+        return self._bounds(panel, True)
 
     def clear_bounds(self, panel):
         """The same of what lies clear on its inner face, between the walls. [m]"""
-        return self._bounds(panel, self.air)
+        return self._bounds(panel, False)
 
-    def _bounds(self, panel, solid):
-        face = self.facing(panel)
-        placed = [face.of(corner) for corner in solid.corners]
-        top = min(depth for *_, depth in placed) + _HAIR
-        across, up, _ = zip(*(place for place in placed if place[2] <= top), strict=True)
-        return min(across), min(up), max(across), max(up)
+    def _bounds(self, panel, outside):
+        if (panel, outside) not in self._found:
+            face, solid = self.facing(panel), self.panels[panel].body if outside else self.air
+            placed = [face.of(corner) for corner in solid.corners]
+            top = min(depth for *_, depth in placed) + _HAIR
+            across, up, _ = zip(*(place for place in placed if place[2] <= top), strict=True)
+            self._found[panel, outside] = min(across), min(up), max(across), max(up)
+        return self._found[panel, outside]
+
+    @cached_property
+    def _found(self):
+        """Bounds that were asked for."""
+        return {}
 
     def skin(self, panel):
         """How far skins bring a panel's face out. [m]"""
