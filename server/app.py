@@ -33,6 +33,7 @@ from server.routes import (
     drivers,
     faces,
     fit,
+    full_size,
     history,
     inside,
     loudness,
@@ -76,6 +77,7 @@ PAGES = (
     cutting,
     saw,
     boring,
+    full_size,
     packet,
     history,
 )

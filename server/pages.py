@@ -52,6 +52,7 @@ ROOMS = (
     ("as_cut", "cabinet", "As cut", "What did the saw really make of it?"),
     ("views", "cabinet", "Views", "How does it look from every side?"),
     ("saw", "cutting", "Saw", "Where does the fence stand, and what is cut next?"),
+    ("full_size", "boring", "Templates", "What does the router follow?"),
 )
 """Pages that stand behind a place: name of the page and its route, that place, name on its row, question."""
 

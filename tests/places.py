@@ -23,6 +23,7 @@ PLACES = (
     "cutting",
     "saw",
     "boring",
+    "full_size",
     "packet",
     "history",
 )

@@ -1,0 +1,1 @@
+"""Files that leave the workbench: for machines (DXF, SVG), for paper (PDF), for lists (CSV)."""

@@ -1,0 +1,187 @@
+"""Templates: each part at full size, to be glued on or sent to a machine."""
+
+import re
+from functools import partial
+from io import BytesIO
+from zipfile import ZIP_DEFLATED, ZipFile
+
+from fastapi import APIRouter, Request, Response
+
+from calc.evaluate_features import parts as features_of
+from calc.shop.features import sides
+from calc.shop.sheet_layout import cut_list_layouts
+from server import units
+from server.pages import bench, render
+from server.plates import letters
+from server.storage import Missing
+
+router = APIRouter(prefix="/projects/{key}/full_size")
+
+PAPERS = {"a4": "A4", "letter": "Letter"}
+
+
+@router.get("")
+def show(request: Request, key: str, paper: str = "", bones: str = ""):
+    """Show what can be taken away, part by part."""
+    now = bench(request, key)
+    return render(request, "full_size", now, **view(now, paper, bones))
+
+
+def view(bench, paper, bones):
+    """Each side of each part, drawn, with what is cut there; and the sheets."""
+    from server.drawings.template import template
+
+    usual = "letter" if bench.project.show == "imperial" else "a4"
+    bones = bones == "yes"
+    labels = letters(bench.result)
+    layouts = _layouts(bench)
+    return {
+        "papers": PAPERS,
+        "paper": paper if paper in PAPERS else usual,
+        "bones": bones,
+        "shown_sides": [
+            (key, hand, side, labels[side.part.name], template(side, name=f"template-{n}"))
+            for n, (key, (hand, side)) in enumerate(_sides(bench, bones).items(), 1)
+        ],
+        "sheets": [(name, n, sawn) for name, of in layouts.items() for n, sawn in enumerate(of.sheets, 1)],
+    }
+
+
+def _sides(bench, bones):
+    """Every face that is worked, {key of its files: (which cabinet of a mirrored pair or "", side)}."""
+    found = {}
+    for name, part in features_of(bench.project, bench.result).items():
+        hands = ("left cabinet", "right cabinet") if name in bench.result.handed else ("",)
+        for hand in hands:
+            for side in sides(part, twin=hand == "right cabinet", bones=bones):
+                found[" ".join(filter(None, (name, side.face, hand)))] = hand, side
+    return found
+
+
+def _layouts(bench):
+    workshop = bench.project.workshop
+    return cut_list_layouts(bench.result.cut_list, workshop.sheets, workshop.kerf, workshop.trim)
+
+
+# Files ------------------------------------------------------------------------------------------------
+
+
+@router.get("/part.dxf")
+def part_dxf(request: Request, key: str, part: str, bones: str = ""):
+    """One side of a part for a machine."""
+    from server.exports.dxf import side_dxf
+
+    return _file(side_dxf(_side(bench(request, key), part, bones)), f"{part}.dxf", "image/vnd.dxf")
+
+
+@router.get("/part.svg")
+def part_svg(request: Request, key: str, part: str, bones: str = ""):
+    """One side of a part as a drawing in millimetres."""
+    from server.exports.svg import side_svg
+
+    return _file(side_svg(_side(bench(request, key), part, bones)), f"{part}.svg", "image/svg+xml")
+
+
+@router.get("/part.pdf")
+def part_pdf(request: Request, key: str, part: str, paper: str = "a4", bones: str = ""):
+    """One side of a part on paper, in pages that are joined."""
+    now = bench(request, key)
+    return _file(_pdf(now, [_side(now, part, bones)], paper), f"{part}.pdf", "application/pdf")
+
+
+@router.get("/all.pdf")
+def all_pdf(request: Request, key: str, paper: str = "a4", bones: str = ""):
+    """Every part on paper."""
+    now = bench(request, key)
+    return _file(
+        _pdf(now, [side for _, side in _sides(now, bones == "yes").values()], paper),
+        "templates.pdf",
+        "application/pdf",
+    )
+
+
+@router.get("/all.zip")
+def all_zip(request: Request, key: str, bones: str = ""):
+    """Every side of every part and every sheet for a machine, in one file."""
+    from server.exports.dxf import sheet_dxf, side_dxf
+
+    now, packed = bench(request, key), BytesIO()
+    workshop = now.project.workshop
+    with ZipFile(packed, "w", ZIP_DEFLATED) as archive:
+        for name, (_, side) in _sides(now, bones == "yes").items():
+            archive.writestr(_file_name(f"{name}.dxf"), side_dxf(side))
+        for name, layout in _layouts(now).items():
+            for n, sawn in enumerate(layout.sheets, 1):
+                text = sheet_dxf(sawn, _size(workshop.sheets[name]), workshop.trim)
+                archive.writestr(_file_name(f"sheet {name} {n}.dxf"), text)
+    return _file(packed.getvalue(), "templates.zip", "application/zip")
+
+
+@router.get("/sheet.dxf")
+def sheet_as_dxf(request: Request, key: str, sheet: str, number: int):
+    """One sheet with its pieces, for a machine."""
+    from server.exports.dxf import sheet_dxf
+
+    now = bench(request, key)
+    sawn, size, trim = _sheet(now, sheet, number)
+    return _file(sheet_dxf(sawn, size, trim), f"sheet {sheet} {number}.dxf", "image/vnd.dxf")
+
+
+@router.get("/sheet.svg")
+def sheet_as_svg(request: Request, key: str, sheet: str, number: int):
+    """One sheet with its pieces as a drawing in millimetres."""
+    from server.exports.svg import sheet_svg
+
+    now = bench(request, key)
+    text = sheet_svg(*_sheet(now, sheet, number), f"{sheet}, sheet {number}")
+    return _file(text, f"sheet {sheet} {number}.svg", "image/svg+xml")
+
+
+@router.get("/parts.csv")
+def as_csv(request: Request, key: str):
+    """The cut list as a table."""
+    from server.exports.parts_csv import parts_csv
+
+    now = bench(request, key)
+    text = parts_csv(now.result.cut_list, now.project.workshop.sheets)
+    return _file(text, "parts.csv", "text/csv; charset=utf-8")
+
+
+def _side(bench, part, bones):
+    found = _sides(bench, bones == "yes")
+    if part not in found:
+        raise Missing("part")
+    return found[part][1]
+
+
+def _sheet(bench, name, number):
+    layouts, workshop = _layouts(bench), bench.project.workshop
+    if name not in layouts or not 1 <= number <= len(layouts[name].sheets):
+        raise Missing("sheet")
+    return layouts[name].sheets[number - 1], _size(workshop.sheets[name]), workshop.trim
+
+
+def _size(sheet):
+    return sheet.length, sheet.width
+
+
+def _pdf(bench, found, paper):
+    from server.exports.tiles import sides_pdf, stamped
+
+    if paper not in PAPERS:
+        raise Missing("paper")
+    show, fraction = bench.project.show, bench.project.fraction
+    write = partial(units.with_unit, quantity="fine length", show=show, fraction=fraction)
+    return sides_pdf(found, paper, stamped(bench.project.title, bench.stored.revision), write)
+
+
+def _file(contents, name, kind):
+    """A file that the browser keeps instead of showing it."""
+    kept = {"Content-Disposition": f'attachment; filename="{_file_name(name)}"', "Cache-Control": "no-store"}
+    return Response(contents, media_type=kind, headers=kept)
+
+
+def _file_name(name):
+    """A name that every disk takes."""
+    stem, _, ending = name.rpartition(".")
+    return f"{re.sub(r'[^A-Za-z0-9]+', '-', stem).strip('-') or 'part'}.{ending}"

@@ -1,0 +1,334 @@
+"""Files that leave the workbench, read back: DXF by another library, SVG and PDF by what stands in them."""
+
+import csv
+import re
+from io import BytesIO, StringIO
+from math import hypot, isclose, pi
+from xml.etree import ElementTree
+from zipfile import ZipFile
+
+import ezdxf
+import pytest
+from ezdxf import path as dxf_path
+from ezdxf import recover
+from reading import MADE, check
+from shapely.geometry import Polygon
+
+from calc.evaluate_features import parts
+from calc.shop.features import Circle, sides
+from calc.shop.rings import flattened
+from server.documents import read_project
+from server.exports.layers import layer
+from server.exports.tiles import MARGIN, OVERLAP, PAPERS, room, tiles
+from server.pages import QUESTIONS
+
+POINT = 25.4 / 72
+"""A point of a PDF (ISO 32000-1, 8.3.2.3: 1/72 of an inch; seen in many places, from memory here). [mm]"""
+
+
+def take(sitting, name, **asked):
+    """A file of the page, as bytes."""
+    answer = sitting.browser.get(f"/projects/{sitting.key}/full_size/{name}", params=asked)
+    assert answer.status_code == 200, answer.text
+    assert answer.headers["content-disposition"].startswith("attachment; filename=")
+    return answer.content
+
+
+def dxf_of(contents):
+    """A DXF that another library finds nothing wrong with."""
+    document, auditor = recover.read(BytesIO(contents))
+    assert not auditor.errors and not auditor.fixes
+    assert document.units == ezdxf.units.MM
+    return document
+
+
+def dxf_area(entity):
+    """What a closed shape of a DXF covers, flattened by its own reader. [mm²]"""
+    if entity.dxftype() == "CIRCLE":
+        return Polygon([(p.x, p.y) for p in entity.flattening(0.0001)]).area
+    assert entity.closed
+    return Polygon([(p.x, p.y) for p in dxf_path.make_path(entity).flattening(0.0005)]).area
+
+
+# --- For machines
+
+
+@pytest.mark.parametrize("bones", ["", "yes"])
+@pytest.mark.parametrize("name", ["reading_room", "hall_subwoofer", "plan", "two ports"])
+def test_each_dxf_holds_what_the_model_cuts(desk, name, bones):
+    """Areas by layer, in mm²; the other library's arcs are curves that lie 0.03 per cent off a circle."""
+    sitting = desk(name)
+    archive = ZipFile(BytesIO(take(sitting, "all.zip", bones=bones)))
+    found = {
+        f"{part.name}-{side.face}.dxf": side
+        for part in parts(read_project(sitting.document), sitting.result).values()
+        for side in sides(part, bones=bones == "yes")
+    }
+    assert {n for n in archive.namelist() if not n.startswith("sheet-")} == set(found)
+    for file, side in found.items():
+        document, wanted = dxf_of(archive.read(file)), {}
+        for feature in side.features:
+            wanted[layer(feature, side.first)] = (
+                wanted.get(layer(feature, side.first), 0.0) + feature.area * 1e6
+            )
+        held = dict.fromkeys(wanted, 0.0)
+        for entity in document.modelspace():
+            held[entity.dxf.layer] += dxf_area(entity)
+        assert held == pytest.approx(wanted, rel=3e-4), file
+
+
+def test_a_depth_and_a_tool_have_a_layer_of_their_own(desk):
+    document = dxf_of(take(desk(), "part.dxf", part="front outside"))
+    names = {entity.dxf.layer for entity in document.modelspace()}
+    assert names == {
+        "OUTLINE_THROUGH_18.3MM_BIT_6.35MM", "RECESS_5.5MM_BIT_6.35MM", "RECESS_5.0MM_BIT_6.35MM",
+        "OPENING_THROUGH_18.3MM_BIT_6.35MM", "PRICK_SCREWS",
+    }  # fmt: skip
+    circles = [e.dxf.radius for e in document.modelspace() if e.dxf.layer.startswith("RECESS")]
+    assert sorted(2 * r for r in circles) == pytest.approx([104.8, 166.8])
+
+
+def test_bones_open_the_end_of_a_slot_but_not_a_rounded_window(desk):
+    """The shelf and a rib slide into each other; the window of the rib keeps its own corners."""
+    document = desk().document
+    document["cabinet"]["braces"]["shelf"]["window"] = None
+    window = {"width": 0.05, "height": 0.05, "radius": 0.01}
+    document["cabinet"]["braces"]["rib"] = {"kind": "rib", "at": 0.09, "sheet": "ply", "window": window}
+    document["cabinet"]["braces"]["shelf"]["at"] = 0.1
+    sitting = desk(document)
+    for name in ("shelf", "rib"):
+        areas = [
+            {
+                entity.dxf.layer.split("_")[0]: dxf_area(entity)
+                for entity in dxf_of(
+                    take(sitting, "part.dxf", part=f"{name} outside", bones=bones)
+                ).modelspace()
+            }
+            for bones in ("", "yes")
+        ]
+        # Two corners, each a half circle less a triangle more: (pi/2 - 1) r² (derived in test_features).
+        assert areas[1]["SLOT"] - areas[0]["SLOT"] == pytest.approx(2 * (pi / 2 - 1) * 6.35**2, rel=0.01)
+        assert areas[0].get("WINDOW") == areas[1].get("WINDOW")
+
+
+def test_a_sheet_holds_its_pieces_apart(desk):
+    sitting = desk()
+    document = dxf_of(take(sitting, "sheet.dxf", sheet="ply", number=1))
+    pieces = [
+        Polygon([(x, y) for x, y, *_ in e.get_points()])
+        for e in document.modelspace().query("LWPOLYLINE")
+        if e.dxf.layer == "PIECES"
+    ]
+    rows = sitting.result.cut_list
+    assert len(pieces) == sum(row.count for row in rows)
+    total = sum(row.count * row.length * row.width for row in rows) * 1e6
+    assert sum(piece.area for piece in pieces) == pytest.approx(total)
+    kerf = read_project(sitting.document).workshop.kerf * 1e3
+    assert all(a.distance(b) >= kerf - 1e-6 for n, a in enumerate(pieces) for b in pieces[:n]), (
+        "the kerf lies between them"
+    )
+
+
+@pytest.mark.parametrize(("file", "asked"), [
+    ("part.svg", {"part": "shelf outside", "bones": "yes"}), ("part.svg", {"part": "left inside"}),
+    ("sheet.svg", {"sheet": "ply", "number": 1}),
+])  # fmt: skip
+def test_an_svg_is_in_millimetres(desk, file, asked):
+    """A unit of the drawing is one millimetre of its paper; the outline's box is the part's own size."""
+    sitting = desk()
+    root = ElementTree.fromstring(take(sitting, file, **asked))
+    box = [float(each) for each in root.get("viewBox").split()]
+    assert [float(root.get(side).removesuffix("mm")) for side in ("width", "height")] == pytest.approx(
+        box[2:]
+    )
+    groups = {g.get("id"): g for g in root.iter("{http://www.w3.org/2000/svg}g") if g.get("id")}
+    outline = next(g for name, g in groups.items() if name.startswith(("OUTLINE", "STOCK")))
+    numbers = [float(n) for n in re.findall(r"-?\d+\.\d+", outline[0].get("d"))]
+    size = max(numbers[::2]) - min(numbers[::2]), max(numbers[1::2]) - min(numbers[1::2])
+    if file == "part.svg":
+        part = parts(read_project(sitting.document), sitting.result)[asked["part"].split()[0]]
+        assert size == pytest.approx((part.width * 1e3, part.height * 1e3), abs=1e-3)
+    else:
+        stock = read_project(sitting.document).workshop.sheets["ply"]
+        assert size == pytest.approx((stock.length * 1e3, stock.width * 1e3))
+
+
+def test_a_rounded_corner_of_an_svg_bends_outwards(desk):
+    """By hand: with y down, going round counter-clockwise as one sees it, an outward corner turns with sweep
+    flag 0; and the arcs of the window have its corner radius."""
+    sitting = desk()
+    text = take(sitting, "part.svg", part="shelf outside").decode()
+    window = re.search(r'id="WINDOW[^"]*"><path d="([^"]*)"', text)[1]
+    arcs = re.findall(r"A([\d.]+) ([\d.]+) 0 (\d) (\d)", window)
+    radius = read_project(sitting.document).cabinet.braces["shelf"].window.radius * 1e3
+    assert len(arcs) == 4
+    for rx, ry, large, sweep in arcs:
+        assert (float(rx), float(ry)) == pytest.approx((radius, radius)) and (large, sweep) == ("0", "0")
+
+
+# --- On paper
+
+
+def pages_of(pdf):
+    """The strokes of each page of an uncompressed PDF: [((x1, y1), (x2, y2)), ...] in points."""
+    found = []
+    for stream in re.findall(rb"stream\r?\n(.*?)endstream", pdf, re.S):
+        text = stream.decode("latin-1")
+        lines = re.findall(r"n ([\d.-]+) ([\d.-]+) m ([\d.-]+) ([\d.-]+) l S", text)
+        found.append([((float(a), float(b)), (float(c), float(d))) for a, b, c, d in lines])
+    return found
+
+
+def sizes_of(pdf):
+    return [tuple(float(n) for n in box.split()) for box in re.findall(rb"/MediaBox \[ ?([^\]]*?) ?\]", pdf)]
+
+
+@pytest.mark.parametrize("paper", PAPERS)
+def test_every_page_has_both_check_lines_and_they_measure_what_they_say(desk, paper):
+    """Measured in the page's own points, of which 72 go into an inch."""
+    pdf = take(desk(), "all.pdf", paper=paper)
+    pages = [page for page in pages_of(pdf) if page]
+    assert len(pages) == len(sizes_of(pdf)) > 7
+    for page in pages:
+        longest = [hypot(b[0] - a[0], b[1] - a[1]) * POINT for a, b in page]
+        assert any(isclose(long, 100.0, abs_tol=0.01) for long in longest)
+        assert any(isclose(long, 101.6, abs_tol=0.01) for long in longest)
+    width, height = PAPERS[paper]
+    for *_, x, y in sizes_of(pdf):
+        assert (x * POINT, y * POINT) == pytest.approx((width, height), abs=0.01)
+    assert re.search(rb"/PrintScaling\s*/None", pdf)
+
+
+@pytest.mark.parametrize("paper", PAPERS)
+@pytest.mark.parametrize("size", [(50.0, 50.0), (216.6, 400.6), (1220.0, 2440.0), (185.0, 250.0)])
+def test_the_pages_cover_the_part_and_overlap(size, paper):
+    found = tiles(*size, paper)
+    wide, tall = room(paper)
+    for axis, side, page in ((0, size[0], wide), (1, size[1], tall)):
+        starts = sorted({(tile.left, tile.low)[axis] for tile in found})
+        assert starts[0] == -MARGIN and starts[-1] + page >= side + MARGIN - 1e-6
+        assert all(isclose(b - a, page - OVERLAP) for a, b in zip(starts, starts[1:], strict=False))
+        assert len(starts) == 1 or starts[-1] + OVERLAP < side + MARGIN, "no page that shows nothing new"
+    assert len(found) == found[0].columns * found[0].rows
+
+
+def test_the_marks_of_two_pages_lie_on_each_other(desk):
+    """The crosses in what two neighbours share, carried from page to page by the step between them."""
+    pages = [page for page in pages_of(take(desk(), "part.pdf", part="front outside", paper="a4")) if page]
+    wide, _ = room("a4")
+    step = (wide - OVERLAP) / POINT
+
+    def crosses(page, left, right):
+        level = [(a, b) for a, b in page if a[1] == b[1] and isclose((b[0] - a[0]) * POINT, 10, abs_tol=0.01)]
+        return sorted(((a[0] + b[0]) / 2, a[1]) for a, b in level if left < (a[0] + b[0]) / 2 * POINT < right)
+
+    first, second = pages[0], pages[1]
+    here = crosses(first, 8 + wide - OVERLAP, 8 + wide)
+    there = crosses(second, 8, 8 + OVERLAP)
+    assert len(here) == len(there) == 2
+    for (x, y), (u, v) in zip(here, there, strict=True):
+        assert (x - step, y) == pytest.approx((u, v), abs=0.01)
+
+
+def test_the_template_is_as_large_as_the_part(desk):
+    """The outline on a page that holds all of a small shelf, in points of the page."""
+    sitting = desk()
+    part = parts(read_project(sitting.document), sitting.result)["shelf"]
+    pdf = take(sitting, "part.pdf", part="shelf outside", paper="letter").decode("latin-1")
+    page = next(s for s in re.findall(r"stream\r?\n(.*?)endstream", pdf, re.S) if " m " in s)
+    rings = [
+        [(float(x), float(y)) for x, y in re.findall(r"([\d.-]+) ([\d.-]+) [ml]\b", ring)]
+        for ring in re.findall(r"n ((?:[\d.-]+ [\d.-]+ [ml]\s+){4,})h\s+S", page)
+    ]
+    outline = max((Polygon(ring) for ring in rings), key=lambda ring: ring.area)
+    left, low, right, high = (each * POINT for each in outline.bounds)
+    assert (right - left, high - low) == pytest.approx((part.width * 1e3, part.height * 1e3), abs=0.02)
+
+
+def test_a_title_in_any_script_is_printed(desk):
+    sitting = desk()
+    sitting.type("history", title="Zwölf 部屋 ″ 😀")
+    pdf = take(sitting, "part.pdf", part="shelf outside")
+    assert b'Zw\\366lf ?? " ?, revision 2' in pdf
+
+
+# --- As a table
+
+
+@pytest.mark.parametrize("name", ["reading_room", "plan imperial"])
+def test_the_table_says_what_the_cut_list_says(desk, name):
+    sitting = desk(name)
+    rows = list(csv.DictReader(StringIO(take(sitting, "parts.csv").decode())))
+    for line, row in zip(rows, sitting.result.cut_list, strict=True):
+        assert (line["letter"], int(line["pieces"])) == (row.label, row.count)
+        assert float(line["length_mm"]) == pytest.approx(row.length * 1e3, abs=0.0051)
+        assert float(line["width_in"]) * 25.4 == pytest.approx(row.width * 1e3, abs=0.0015)
+
+
+def test_no_cell_of_the_table_is_a_formula(desk):
+    sitting = desk()
+    document = sitting.document
+    document["workshop"]["sheets"]["ply"]["name"] = "=HYPERLINK(1)"
+    assert "'=HYPERLINK" in take(desk(document), "parts.csv").decode()
+
+
+# --- The page
+
+
+@pytest.mark.parametrize("name", MADE)
+def test_it_opens(desk, name):
+    sitting = desk(name)
+    page = sitting.look("full_size")
+    check(page)
+    assert page.heading == QUESTIONS["full_size"]
+    usual = "Letter" if "imperial" in name else "A4"
+    assert [a.text for a in page.root.all("a", **{"aria-current": "true"})][0] == usual
+
+
+def test_every_link_of_the_page_leads_to_a_file(desk, stranger):
+    for sitting in (desk(), stranger(desk())):
+        page = sitting.look("full_size")
+        links = [a.attributes["href"] for a in page.root.all("a") if "download" in a.attributes]
+        assert len(links) == 3 + 3 * 7 + 2
+        for link in links:
+            answer = sitting.browser.get(f"/projects/{sitting.key}/{link}")
+            assert answer.status_code == 200 and len(answer.content) > 300, link
+
+
+def test_a_mirrored_pair_has_both_hands(desk):
+    sitting = desk()
+    document = sitting.document
+    document["cabinet"]["mirrored"] = True
+    document["cabinet"]["seats"]["dome"]["x"] = 0.09
+    twins = desk(document)
+    left, right = (
+        dxf_of(take(twins, "part.dxf", part=f"front outside {hand} cabinet")) for hand in ("left", "right")
+    )
+    places = [
+        sorted((e.dxf.center.x, e.dxf.center.y) for e in each.modelspace().query("CIRCLE"))
+        for each in (left, right)
+    ]
+    width = parts(read_project(twins.document), twins.result)["front"].width * 1e3
+    mirrored = sorted((width - x, y) for x, y in places[0])
+    assert {(round(x, 4), round(y, 4)) for x, y in places[1]} == {
+        (round(x, 4), round(y, 4)) for x, y in mirrored
+    }
+
+
+@pytest.mark.parametrize("file", [
+    "part.dxf?part=ghost", "part.pdf?part=front outside&paper=a3", "sheet.svg?sheet=ply&number=9",
+    "sheet.dxf?sheet=ghost&number=1",
+])  # fmt: skip
+def test_what_is_not_there_is_not_found(desk, file):
+    assert desk().browser.get(f"/projects/{desk().key}/full_size/{file}").status_code == 404
+
+
+def test_what_is_flattened_for_paper_keeps_its_area(desk):
+    """A circle of 32 corners would lose 0.6 per cent; what paper is given loses less than a thousandth."""
+    sitting = desk()
+    shelf = parts(read_project(sitting.document), sitting.result)["shelf"]
+    window = next(f for f in shelf.features if f.kind == "window")
+    assert Polygon(flattened(window.shape)).area == pytest.approx(window.area, rel=1e-3)
+    front = parts(read_project(sitting.document), sitting.result)["front"]
+    seat = next(f for f in front.features if f.kind == "opening")
+    assert isinstance(seat.shape, Circle) and seat.area == pytest.approx(pi / 4 * seat.shape.diameter**2)
