@@ -13,7 +13,7 @@ from calc.evaluate_cabinet import cabinet as built_cabinet
 from calc.evaluate_cabinet import clashes as found_clashes
 from calc.evaluate_cabinet import laminated
 from calc.result import AirResult, DriverResult, Result
-from calc.shop.cut_list import cut_list, fence_groups
+from calc.shop.cut_list import cut_list
 from calc.shop.sheet_layout import sheets_at_least
 from calc.sound import air, alignments, driver
 from calc.sound.losses import ORDINARY, ordinary_Q
@@ -69,7 +69,6 @@ def evaluate(project, f=FREQUENCIES):
         built=built,
         cabinet=cabinet,
         cut_list=rows,
-        fences=fence_groups(rows),
         sheets_at_least=sheets_at_least(
             rows, project.workshop.sheets, project.workshop.kerf, project.workshop.trim
         ),

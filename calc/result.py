@@ -229,7 +229,6 @@ class Result:
     built: BoxResult
     cabinet: CabinetResult
     cut_list: tuple
-    fences: tuple
     sheets_at_least: dict
     seats: dict
     holes: tuple

@@ -1,11 +1,8 @@
-"""The cut list: one row for each different blank, and the fence settings that cut them."""
+"""The cut list: one row for each different blank."""
 
 from dataclasses import dataclass, replace
 
 from calc.errors import InputError
-
-SAME_FENCE = 5e-5
-"""Widths that differ by less are cut at one setting of the fence. [m]"""
 
 _SAME_SIZE = 1e-6  # m; blanks that differ by less are one row
 
@@ -29,21 +26,6 @@ class Row:
     thickness: float
     length_sum: tuple
     width_sum: tuple
-
-
-@dataclass(frozen=True)
-class FenceGroup:
-    """What is ripped at one setting of the fence: its `width` [m], the stock, and the rows, longest first."""
-
-    width: float
-    sheet: str
-    thickness: float
-    rows: tuple
-
-    @property
-    def pieces(self):
-        """How many pieces leave the saw at this setting."""
-        return sum(row.count for row in self.rows)
 
 
 def cut_list(carcass, braces=(), speakers=1, sheets=None, plies=None):
@@ -82,31 +64,6 @@ def cut_list(carcass, braces=(), speakers=1, sheets=None, plies=None):
     return tuple(replace(row, label=label(n)) for n, row in enumerate(rows.values()))
 
 
-def fence_groups(rows):
-    """The rows grouped by fence setting, so that the fence moves least: widest first, longest first in each.
-
-    Rows share a setting if they come from the same sheet and their widths agree within `SAME_FENCE` of
-    the group's widest.
-    """
-    groups = []
-    for row in sorted(rows, key=lambda row: (row.sheet, -_steps(row.thickness), -row.width)):
-        group = groups[-1] if groups else None
-        if group and _same_setting(group[0], row):
-            group.append(row)
-        else:
-            groups.append([row])
-    settings = (
-        FenceGroup(
-            group[0].width,
-            group[0].sheet,
-            group[0].thickness,
-            tuple(sorted(group, key=lambda row: -row.length)),
-        )
-        for group in groups
-    )
-    return tuple(sorted(settings, key=lambda group: -group.width))
-
-
 def label(n):
     """A, B ... Z, AA, AB ... for row `n`, counted from 0."""
     before, letter = divmod(n, 26)
@@ -139,11 +96,3 @@ def _same_blank(row):
 def _steps(length):
     """A length in whole steps, so that floats which differ by a hair are equal."""
     return round(length / _SAME_SIZE)
-
-
-def _same_setting(first, row):
-    return (
-        first.sheet == row.sheet
-        and _steps(first.thickness) == _steps(row.thickness)
-        and first.width - row.width <= SAME_FENCE
-    )

@@ -3,7 +3,8 @@
 from collections import defaultdict
 from dataclasses import dataclass
 
-from calc.shop.cut_list import SAME_FENCE
+SAME_FENCE = 5e-5
+"""Distances that differ by less are cut at one setting. [m]"""
 
 SEARCH = 20_000
 """As many half-done states are looked into where some setting must come twice; then a good order stands."""

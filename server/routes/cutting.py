@@ -1,7 +1,8 @@
-"""Cutting: every blank with its sums, by fence setting, each sheet laid out, and each panel drawn."""
+"""Cutting: every blank with its sums, each sheet laid out, and each panel drawn."""
 
 from fastapi import APIRouter, Depends, Request
 
+from calc.evaluate_sawing import sawing
 from calc.shop.fractions import INCH
 from calc.shop.sheet_layout import cut_list_layouts
 from server import units
@@ -10,13 +11,10 @@ from server.plates import cabinet_openings, lengths, letters, recess_above
 
 router = APIRouter(prefix="/projects/{key}/cutting")
 
-SHORT, NARROW = 0.3, 0.15
-"""Pieces shorter along the fence, or narrower, want their own care (common practice, no source). [m]"""
-
 
 @router.get("")
 def show(request: Request, key: str):
-    """Show the cut list and the fence settings."""
+    """Show the cut list and the layout."""
     now = bench(request, key)
     return render(request, "cutting", now, **view(now))
 
@@ -29,8 +27,13 @@ def update(request: Request, key: str, typed=Depends(typed_fields)):
 
 def view(bench):
     """The rows with both unit systems, and a drawing of each panel."""
-    shown = {"rows": bench.result.cut_list, "panels": panel_drawings(bench), "both": both(bench),
-             "SHORT": SHORT, "NARROW": NARROW, "sum_words": sum_words(bench)}  # fmt: skip
+    shown = {
+        "rows": bench.result.cut_list,
+        "panels": panel_drawings(bench),
+        "both": both(bench),
+        "settings": len(sawing(bench.project, bench.result).plan.steps),
+        "sum_words": sum_words(bench),
+    }
     return shown | sheet_drawings(bench)
 
 

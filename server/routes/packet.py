@@ -6,7 +6,8 @@ from server.pages import bench, render
 from server.plates import all_openings, cabinet_section, letters
 from server.routes.boring import faces, radiator_drawing, seat_drawings
 from server.routes.box import labels
-from server.routes.cutting import NARROW, both, panel_drawings, sum_words
+from server.routes.cutting import both, panel_drawings, sum_words
+from server.routes.saw import settings
 
 router = APIRouter(prefix="/projects/{key}/packet")
 
@@ -39,5 +40,5 @@ def view(bench):
         "drawn": seat_drawings(bench),
         "radiator_drawn": radiator_drawing(bench),
         "labels": labels(bench.project, bench.result),
-        "NARROW": NARROW,
+        **settings(bench),
     }

@@ -32,15 +32,23 @@ def update(request: Request, key: str, typed=Depends(typed_fields)):
 
 def view(bench):
     """The plan with a drawing of each setting, and of each groove its stack and what a test said of it."""
-    project = bench.project
-    sawn = sawing(project, bench.result)
-    return {
-        "sawn": sawn,
-        "drawn": _drawn(sawn.plan, bench.project.show, lengths(bench)),
-        "reasons": [_reasons(step) for step in sawn.plan.steps],
+    shown = settings(bench)
+    sawn = shown["sawn"]
+    return shown | {
+        "set_ups": _drawn(sawn.plan, bench.project.show, lengths(bench)),
         "tests": [_test(bench, n, groove) for n, groove in enumerate(sawn.grooves)],
         "widened": widened,
         "slip": SLIP,
+    }
+
+
+def settings(bench):
+    """The plan, and of each step why its pieces are held as they are: what the list of settings tells."""
+    sawn = sawing(bench.project, bench.result)
+    return {
+        "sawn": sawn,
+        "set_ups": [()] * len(sawn.plan.steps),
+        "reasons": [_reasons(step) for step in sawn.plan.steps],
         "limits": {
             "short": SHORT, "narrow": NARROW, "sliver": SLIVER, "tall": TALL, "push_stick": PUSH_STICK,
             "pushed": PUSHED, "knife": KNIFE_GAP,

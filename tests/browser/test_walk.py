@@ -190,7 +190,10 @@ def the_blanks_show_their_sums(page):
             count, _, each = add.rpartition(" × ")
             parts.append(int(count or 1) * float(each))
         assert sum(parts) == pytest.approx(float(total), abs=0.05 * (len(parts) + 1)), text
-    assert page.locator(".walk > li").count() >= 3, "one step for each fence setting"
+    page.get_by_role("link", name="settings of the saw").click()
+    expect(page.locator(".walk > li").nth(2)).to_be_visible()
+    page.locator(".walk label").first.click()
+    expect(page.locator(".walk input").first).to_be_checked()
 
 
 def the_seats_have_settings(page):

@@ -13,7 +13,7 @@ from calc.cabinet.joints import rabbeted
 from calc.cabinet.panels import carcass
 from calc.errors import InputError
 from calc.project_cabinet import Brace, Edge
-from calc.shop.cut_list import Row, cut_list, fence_groups, label
+from calc.shop.cut_list import cut_list, label
 from calc.shop.fractions import fraction_words, nearest_fraction
 
 DATA = json.loads((Path(__file__).parents[1] / "data/shop.json").read_text())["records"]
@@ -80,45 +80,6 @@ def test_the_list_holds_every_piece_once():
 def test_no_speaker_is_refused():
     with pytest.raises(InputError):
         cut_list(worked(), speakers=0)
-
-
-def test_the_fence_moves_from_wide_to_narrow_and_cuts_the_longest_first():
-    groups = fence_groups(cut_list(worked(), shelves(), 2))
-    settings = [(round(group.width, 6), round(group.thickness, 6), group.pieces) for group in groups]
-    assert settings == [
-        (0.312, 0.018, 4),
-        (0.3, 0.018, 4),
-        (0.236, 0.025, 2),
-        (0.218, 0.018, 4),
-        (0.218, 0.012, 2),
-    ]
-
-
-def _row(label, width, length=0.3, sheet="ply", thickness=0.018, count=1):
-    return Row(label, (label,), count, sheet, length, width, thickness, (length, ()), (width, ()))
-
-
-def test_widths_that_differ_by_less_than_the_fence_can_be_set_share_a_setting():
-    rows = [_row("A", 0.2), _row("B", 0.20004, 0.5), _row("C", 0.19996), _row("D", 0.2, sheet="oak")]
-    rows += [_row("E", 0.2, thickness=0.012)]
-    groups = [tuple(row.label for row in group.rows) for group in fence_groups(rows)]
-    # C is 0.08 mm narrower than B, the widest: a setting of its own.
-    assert sorted(groups) == [("B", "A"), ("C",), ("D",), ("E",)]
-
-
-@given(
-    st.lists(
-        st.tuples(st.floats(0.01, 1.0), st.sampled_from(("ply", "oak")), st.sampled_from((0.012, 0.018)))
-    )
-)
-def test_grouping_loses_no_row_and_keeps_the_order(drawn):
-    rows = [_row(str(n), width, sheet=sheet, thickness=t) for n, (width, sheet, t) in enumerate(drawn)]
-    groups = fence_groups(rows)
-    assert sorted(row.label for group in groups for row in group.rows) == sorted(row.label for row in rows)
-    assert [group.width for group in groups] == sorted((group.width for group in groups), reverse=True)
-    for group in groups:
-        assert all(0 <= group.width - row.width <= 5e-5 for row in group.rows)
-        assert {(row.sheet, row.thickness) for row in group.rows} == {(group.sheet, group.thickness)}
 
 
 def test_rows_after_z_go_on_with_two_letters():

@@ -1,8 +1,10 @@
-"""Cutting: every blank with its sum, by fence setting."""
+"""Cutting: every blank with its sum, by sheet."""
 
 import pytest
 from reading import MADE, check, check_answers, check_looking, check_refusal, said
 
+from calc.evaluate_sawing import sawing
+from server.documents import read_project
 from server.pages import QUESTIONS
 
 
@@ -42,13 +44,11 @@ def test_a_sum_reads_as_it_is_cut(desk):
     )
 
 
-def test_the_walk_along_the_fence(desk):
+def test_it_tells_how_many_settings_the_saw_takes(desk):
     sitting = desk()
-    page, fences = sitting.look("cutting"), sitting.result.fences
-    assert f"with {len(fences)} fence settings" in page.lead
-    assert f"the widest first: {said(fences[0].width, 'length')}" in page.lead
-    steps = list(page.root.one("ol", class_="walk").all("h3"))
-    assert [step.text.split(" mm")[0] + " mm" for step in steps] == [said(g.width, "length") for g in fences]
+    plan = sawing(read_project(sitting.plain), sitting.result).plan
+    page = sitting.look("cutting")
+    assert f"{len(plan.steps)} settings of the saw" in page.lead
     assert f"{sum(row.count for row in sitting.result.cut_list)} pieces" in page.lead
 
 
@@ -81,14 +81,6 @@ def test_a_panel_larger_than_the_sheet_is_told(desk):
     assert "Larger than the sheet" in page.text
     too_big = sitting.result.sheets_at_least["ply"].too_big
     assert too_big and all(label in page.text for label in too_big)
-
-
-def test_narrow_and_wide_pieces_are_flagged(desk):
-    sitting = desk()
-    sitting.type("braces", "drop-brace:shelf")
-    sitting.type("cabinet", **{"cabinet.size.width": "100"})
-    page = sitting.look("cutting")
-    assert "Narrow: push stick" in page.text and "on the sled" in page.text
 
 
 REFUSALS = [

@@ -38,11 +38,12 @@ def test_its_numbers_are_the_results(desk, name):
 
 def test_its_lists_are_those_of_the_other_pages(desk):
     sitting = desk()
-    packet, cutting, boring = (sitting.look(place) for place in ("packet", "cutting", "boring"))
+    packet, cutting, saw, boring = (sitting.look(p) for p in ("packet", "cutting", "saw", "boring"))
     assert packet.rows("The cut list") == cutting.rows("The cut list")
-    walks = [walk.text for walk in packet.root.all("ol", class_="walk")]
-    assert walks[0] == next(cutting.root.all("ol", class_="walk")).text
-    assert walks[1:] == [walk.text for walk in boring.root.all("ol", class_="walk")]
+    first, *others = packet.root.all("ol", class_="walk")
+    settings = [each.text for each in next(saw.root.all("ol", class_="walk")).all("h3")]
+    assert [each.text for each in first.all("h3")] == settings
+    assert [walk.text for walk in others] == [walk.text for walk in boring.root.all("ol", class_="walk")]
 
 
 def test_each_panel_and_each_brace_is_drawn(desk):

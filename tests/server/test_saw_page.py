@@ -43,6 +43,13 @@ def test_what_is_wider_than_long_goes_on_the_sled(desk):
     assert "and shorter along it than 300 mm" in page.text
 
 
+def test_a_narrow_rip_wants_a_push_stick(desk):
+    sitting = desk()
+    sitting.type("braces", "drop-brace:shelf")
+    sitting.type("cabinet", **{"cabinet.size.width": "100"})
+    assert "narrower than 150 mm: push stick" in sitting.look("saw").text
+
+
 def test_a_rabbet_stands_in_the_sacrificial_fence(desk):
     page = desk().look("saw")
     assert "the stack stands that far in the sacrificial fence" in page.text
