@@ -69,11 +69,15 @@ class Crossover:
     """Parts by name, fed at `SOURCE`, the board they lie on, and what a meter read across the terminals.
 
     `reading` [ohm]; None while nothing was read. `reads_open`: it showed no number but an open circuit.
+    `nulls`, by the higher driver of two: what exchanging its leads did where the two meet. `kicks`, by
+    driver: which way its cone jumped from a battery, plus to plus.
     """
 
     parts: dict[str, NetworkPart]
     reading: float | None = None
     reads_open: bool = False
+    nulls: dict[str, Literal["quieter", "louder"] | None] = dataclasses.field(default_factory=dict)
+    kicks: dict[str, Literal["out", "in"] | None] = dataclasses.field(default_factory=dict)
     board: BoardPlan | None = None
     bought: BoughtBoard | None = None
     leads: LeadPlan = dataclasses.field(default_factory=LeadPlan)

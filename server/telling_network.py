@@ -11,6 +11,11 @@ def joint_words(joint):
     return {SOURCE: "red terminal", GROUND: "black terminal"}.get(joint, joint)
 
 
+def tag_words(place):
+    """A joint, or a driver's tag, given as (name, "plus" or "minus")."""
+    return joint_words(place) if isinstance(place, str) else f"{place[1]} of {place[0]}"
+
+
 def fault_words(fault):
     """A mistake in a few words."""
     names = " and ".join(fault.names)

@@ -27,6 +27,11 @@ class Pad:
     leads: tuple
 
 
+def are_near(one, other):
+    """Whether two pads of different joints lie so close that a folded lead bridges them."""
+    return one.node != other.node and hypot(one.x - other.x, one.y - other.y) < NEAR
+
+
 def pads_of(width, height, ends, spots):
     """The pads of each node, and the links that join several of one node, as pairs of names.
 

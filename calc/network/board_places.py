@@ -7,12 +7,12 @@ drivers' wires leave to the right.
 
 from dataclasses import dataclass
 from itertools import combinations
-from math import ceil, hypot, sqrt
+from math import ceil, sqrt
 
 import numpy as np
 
 from calc.network.board import TERMINALS, Lead, nodes_of
-from calc.network.board_pads import NEAR, pads_of
+from calc.network.board_pads import are_near, pads_of
 from calc.network.coupling import NOTICED, coupling
 
 GAP = 0.008
@@ -95,11 +95,7 @@ class Layout:
     @property
     def neighbours(self):
         """Pairs of nodes whose pads lie so near each other that a folded lead bridges them."""
-        near = {
-            tuple(sorted((a.node, b.node)))
-            for a, b in combinations(self.pads, 2)
-            if a.node != b.node and hypot(a.x - b.x, a.y - b.y) < NEAR
-        }
+        near = {tuple(sorted((a.node, b.node))) for a, b in combinations(self.pads, 2) if are_near(a, b)}
         return tuple(sorted(near))
 
 

@@ -1,6 +1,7 @@
 """Wiring: the crossover on its board, and what a meter reads before the power goes on."""
 
 from functools import partial
+from itertools import combinations
 from math import isinf
 
 from fastapi import APIRouter, Depends, Request
@@ -10,8 +11,9 @@ from calc.evaluate_amplifier import amplifier
 from calc.evaluate_board import boarded, bodies_of, bought, proposed
 from calc.evaluate_leads import ENDS, leads
 from calc.evaluate_network import assembled, lacking
-from calc.evaluate_wiring import before_power
+from calc.evaluate_wiring import before_power, polarity
 from calc.network.board import TERMINALS, Lead
+from calc.network.board_pads import are_near
 from calc.network.faults import METER, METER_SHARE
 from calc.network.leads import GAUGES, SHARE
 from server.documents import amend, read_project
@@ -25,6 +27,7 @@ from server.telling_network import (
     joint_words,
     lead_words,
     mistake_words,
+    tag_words,
 )
 
 router = APIRouter(prefix="/projects/{key}/wiring")
@@ -72,11 +75,16 @@ def view(bench):
     wired = leads(project, result) if known else None
     loaded = assembled(project, result).parts if known else None
     other = bought(project, loaded)
+    poles = polarity(project, result) if known else None
     read = before_power(project, result, made.layout.neighbours if made else ()) if known else None
     return {
         "missing": missing,
         "read": read,
         "further": further(read.explained) if read and read.explained else (),
+        "near": _near(made.layout) if made else (),
+        "poles": poles,
+        "untried": _untried(poles, project.network.kicks) if poles else "",
+        "tag_words": tag_words,
         "fault_words": fault_words,
         "joint_words": joint_words,
         "isinf": isinf,
@@ -139,6 +147,23 @@ def hole_fields(project):
         ):
             found.append((f"{path}.parts.{name}.{end}", f"{name}, {words}"))
     return found
+
+
+def _near(layout):
+    """Pairs of pads of different joints that lie close to each other."""
+    pads = combinations(layout.pads, 2)
+    return tuple((a.name, b.name) for a, b in pads if are_near(a, b))
+
+
+def _untried(poles, kicks):
+    """The test of polarity that nobody has made yet, in a few words; nothing where none is left."""
+    for null in poles.nulls:
+        if null.heard is None:
+            return f"exchange the leads of {null.high}, as above"
+    for name in poles.woofers:
+        if not kicks.get(name):
+            return f"which way the cone of {name} jumps, as above"
+    return ""
 
 
 def _left_off(other, project):

@@ -8,7 +8,7 @@ from reading import MADE, Page, check, check_answers, check_looking, check_refus
 from calc.evaluate_amplifier import amplifier
 from calc.evaluate_board import boarded, bodies_of
 from calc.evaluate_leads import leads
-from calc.evaluate_wiring import before_power
+from calc.evaluate_wiring import before_power, polarity
 from server.documents import read_project
 from server.drawings.board import board_papers
 from server.pages import QUESTIONS
@@ -289,3 +289,57 @@ def test_the_amplifier_follows_what_is_wanted_at_the_seat(desk):
     assert "dB too little" in sitting.look("wiring").says("amplifier")
     good = ("network.listening.headroom", "12", 12.0)
     check_refusal(sitting, "wiring", "network.listening.level", "200", "30 to 120", good)
+
+
+# --- before the power
+
+
+def test_what_to_do_before_power_comes_in_order(desk):
+    sitting = boarded_desk(desk)
+    page = sitting.look("wiring")
+    steps = [each.text for each in page.root.all("h3", class_="set")]
+    assert steps == [
+        "Look and tug", "Turn the board over", "Meter across the terminals: 5.9 Ω",
+        "Meter at the drivers’ tags", "Which way the cone of woofer jumps",
+        "First power, as low as the knob goes", "Exchange the leads of dome",
+    ]  # fmt: skip
+    numbers = [each.text for each in page.root.all("span", class_="no")]
+    assert numbers == [str(n + 1) for n in range(len(steps))]
+    tags = page.rows("Readings at the tags")[1:]
+    assert ["red terminal", "plus of woofer", "0.3 Ω"] in tags
+    assert "network.kicks.dome" not in page.fields and "network.kicks.woofer" in page.fields
+
+
+def test_a_reversed_dome_is_named_by_a_null_and_a_kick(desk):
+    """Of order 4 both are joined alike: exchanged, the dome is quieter; if it is louder, one is reversed."""
+    sitting = begun(desk, "linkwitz-riley 4")
+    (null,) = polarity(read_project(sitting.document), sitting.result).nulls
+    wrong = {"quieter": "louder", "louder": "quieter"}[null.right]
+    page = sitting.type("wiring", **{"network.nulls.dome": wrong})
+    check(page)
+    told = page.says("polarity")
+    assert "It is one of these" in told and "which way the cone of woofer jumps" in told
+    page = sitting.type("wiring", **{"network.kicks.woofer": "out"})
+    assert "It is this: dome: plus and minus exchanged" in page.says("polarity")
+    page = sitting.type("wiring", **{"network.nulls.dome": null.right})
+    assert "No driver is reversed" in page.says("polarity")
+    page = sitting.type("wiring", **{"network.kicks.woofer": "in"})
+    assert "It is this: dome and woofer" in page.says("polarity")
+    page = sitting.type("wiring", **{"network.kicks.woofer": ""})
+    check(page)
+    assert "It sounds right. These would sound the same: dome and woofer" in page.says("polarity")
+
+
+def test_pads_that_lie_close_are_looked_at_twice(desk):
+    """Parts so small that their pads crowd."""
+    sitting = boarded_desk(desk)
+    small = {
+        f"network.board.parts.{name}.{side}": "4"
+        for name in ("low L1", "low C2", "high C1", "high L2")
+        for side in ("length", "width")
+    }
+    page = sitting.type("wiring", **small, **{"network.board.width": "40", "network.board.height": "26"})
+    check(page)
+    made = boarded(read_project(sitting.document)).layout
+    assert made.neighbours and "these pads lie close together" in page.text
+    assert "solder or a folded lead from pad to pad" in page.text
