@@ -19,7 +19,7 @@ from calc.errors import (
     require_within,
 )
 from calc.project_cabinet import Cabinet, Frame
-from calc.project_network import Crossover, Stock, Target, Way
+from calc.project_network import Crossover, Stock, Target, Tolerance, Way
 from calc.project_saw import Saw
 
 FORMAT = 1
@@ -523,6 +523,7 @@ class Project:
     ways: dict[str, Way] = field(default_factory=dict)  # by driver
     target: Target = field(default_factory=Target)
     drawer: list[Stock] = field(default_factory=list)
+    tolerance: Tolerance = field(default_factory=Tolerance)
 
     def __post_init__(self):
         _require_spreads("doubt", self.doubt)

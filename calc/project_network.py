@@ -131,6 +131,22 @@ class Target:
 
 
 @dataclass(frozen=True)
+class Tolerance:
+    """How far off the value that is printed on it a part of each kind may be, over that value [0..0.5].
+
+    The usual ones are common practice, no source.
+    """
+
+    resistor: float = 0.05
+    coil: float = 0.05
+    capacitor: float = 0.05
+
+    def __post_init__(self):
+        words = "must be a tolerance from 0 to 50 percent"
+        require_within(0, 0.5, words, resistor=self.resistor, coil=self.coil, capacitor=self.capacitor)
+
+
+@dataclass(frozen=True)
 class Stock:
     """A part that the shop owns: a coil's `value` is in H with the resistance `Rdc` [ohm] of its wire.
 

@@ -44,6 +44,7 @@ ROOMS = (
     ("crossover", "box", "Crossover", "What reaches each driver?"),
     ("ways", "box", "Ways", "Do the drivers add up at the ear?"),
     ("fit", "box", "Fit", "Which values bring the sound where it should be?"),
+    ("tolerance", "box", "Tolerance", "Do loose parts spoil it?"),
     ("wiring", "box", "Wiring", "Is it joined right, before the power goes on?"),
     ("braces", "cabinet", "Braces", "What stiffens it, and where?"),
     ("materials", "cabinet", "Materials", "What is it made of?"),

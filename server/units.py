@@ -87,6 +87,7 @@ ROWS = {
     "driver.mass": "mass",
     "spread.*": "share",
     "doubt.*": "share",
+    "tolerance.*": "share",
     "shape.width": "length",
     "bits.*": "fine length",
     "chippers.*": "fine length",

@@ -10,6 +10,7 @@ PLACES = (
     "crossover",
     "ways",
     "fit",
+    "tolerance",
     "wiring",
     "side_by_side",
     "port",

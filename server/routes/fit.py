@@ -28,9 +28,9 @@ SLOPES = [
 ]
 
 SOURCES = {
-    "E6": "E6: six values a decade",
-    "E12": "E12: twelve",
-    "E24": "E24: twenty-four",
+    "E6": "E6 values",
+    "E12": "E12 values",
+    "E24": "E24 values",
     "exact": "exact values",
     "drawer": "your drawer",
 }
