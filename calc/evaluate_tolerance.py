@@ -7,7 +7,7 @@ import numpy as np
 from calc.evaluate_network import F, assembled
 from calc.network.tolerance import Loose, apart, band, influence
 
-POINTS = 45
+POINTS = 36
 """At how many frequencies speakers are compared, evenly over the octaves of the target's band."""
 
 AUDIBLE = 1.0
@@ -53,7 +53,7 @@ def loosened(project, result, heard):
 
 def tolerance(loose):
     """The `ToleranceResult` of a `Loose` crossover."""
-    low, high = band(loose, 600)
+    low, high = band(loose, 500)
     alone = influence(loose)
     widest = int(np.argmax(high - low))
     return ToleranceResult(
@@ -63,5 +63,5 @@ def tolerance(loose):
         high=high,
         worst=(float(high[widest] - low[widest]) / 2, float(loose.f[widest])),
         influence=alone,
-        apart=apart(loose, list(alone), 120),
+        apart=apart(loose, list(alone), 100),
     )
