@@ -87,7 +87,7 @@ def cabinet(project, chosen, place):
         book = ledger(gross, entries(carcass.inner, bracing, cut), gained)
     opened = _openings(project, box, carcass, bracing)
     rooms, twins = parted_off(
-        project, carcass.inner, thicknesses, bracing.braces, _cups(project, thicknesses)
+        project, carcass.inner, thicknesses, layers, bracing.braces, _cups(project, thicknesses)
     )
     plinth = _plinth(project, carcass)
     lie = _lie(project.cabinet, carcass)
@@ -352,7 +352,8 @@ def _entries(project, box, inner, bracing, cut, thicknesses):
         many = box.radiator.count
         name = "passive radiator" if many == 1 else f"{many} passive radiators"
         entries.append((name, many * box.radiator.frame.volume))
-    own, _ = parted_off(project, inner, thicknesses, bracing.braces, _cups(project, thicknesses))
+    cups = _cups(project, thicknesses)
+    own, _ = parted_off(project, inner, thicknesses, glued_on(project), bracing.braces, cups)
     entries += [(called(chamber), chamber.air) for chamber in own]
     entries += [(name, air_taken(board)) for name, board in project.cabinet.boards.items()]
     entries += [(name, air) for name, air, _ in _cups(project, thicknesses)]

@@ -1,21 +1,22 @@
 """Project and its cabinet -> the chambers that its sealing plates part off, and what is wrong with them."""
 
 from calc.cabinet.boards import air_taken
-from calc.cabinet.brace_places import NORMAL
 from calc.cabinet.clash import Clash, Party
 from calc.cabinet.facing import facing
+from calc.cabinet.layers import lining_bodies
 from calc.cabinet.panels import walls_about
-from calc.cabinet.partitions import called, chambers, lies_in
+from calc.cabinet.partitions import called, chambers, rooms
 from calc.shop.chamfer import air_gained
 
 UNEVEN = 0.02
 """How far the shares of a twin box may be off before it is told, over one share."""
 
 
-def parted_off(project, inner, thicknesses, braces, cups=()):
+def parted_off(project, inner, thicknesses, layers, braces, cups=()):
     """(`Chamber`s, `Twin`s) of a cabinet with an `inner` size [m]; both empty where no plate seals.
 
-    `cups` are those of terminals: (name, air that each takes [m³], its hole).
+    `layers` is as `calc.cabinet.layers.lined` takes it, `cups` are those of terminals: (name, air that each
+    takes [m³], its hole).
     """
     made = project.cabinet
     plates = {name: solid for name, solid in braces.items() if made.braces[name].seals}
@@ -31,17 +32,17 @@ def parted_off(project, inner, thicknesses, braces, cups=()):
             point = front.at(outer[0] / 2 if seat.x is None else seat.x, seat.y, thicknesses["front"])
             seats[name] = point, seat.driver == mine
             frame = project.drivers[seat.driver].frame
-            takers.append((point, frame.volume - air_gained(seat, frame)))
-    takers += [(solid.centroid, solid.displaced) for name, solid in braces.items() if name not in plates]
-    for _, air, hole in cups:
+            takers.append((name, point, frame.volume - air_gained(seat, frame)))
+    for name, air, hole in cups:
         face = facing(hole.panel, outer, made.slope)
         across = outer[0] / 2 if hole.x is None else hole.x
-        takers.append((face.at(across, hole.y, thicknesses[hole.panel]), air))
-    for board in made.boards.values():
+        takers.append((name, face.at(across, hole.y, thicknesses[hole.panel]), air))
+    for name, board in made.boards.items():
         face = facing(board.panel, outer, made.slope)
         middle = face.at(board.x, board.y, thicknesses[board.panel] + board.depth / 2)
-        takers.append((middle, air_taken(board)))
-    return chambers(walls.air, plates, seats, takers)
+        takers.append((name, middle, air_taken(board)))
+    linings = lining_bodies(walls, layers).values()
+    return chambers(rooms(walls.air, plates, braces.values(), linings, takers), plates, seats)
 
 
 def partition_clashes(project, made, room):
@@ -54,15 +55,12 @@ def partition_clashes(project, made, room):
         plate = f"braces.{chamber.plate}"
         if not chamber.seats:
             yield _told(plate, f"“{chamber.plate}” parts off air that no driver uses.")
-        solid = made.braces[chamber.plate]
         for each in made.openings:
             if each.kind not in ("port", "radiator") or each.panel not in ("front", "back"):
                 continue
             thick = made.carcass.panels[each.panel].thickness
             inside = made.carcass.facing(each.panel).at(each.x, each.y, thick)
-            axis = NORMAL[solid.kind]
-            high = chamber.body.low[axis] >= solid.high[axis] - 1e-9
-            if lies_in(inside, solid, high):
+            if chamber.room.holds(inside):
                 said = f"The {each.name} opens the {called(chamber)}, not the box: move one of them."
                 yield _told(plate, said, room.party(each))
     for twin in made.twins:

@@ -17,7 +17,7 @@ from math import inf, pi, radians, tan
 from typing import NamedTuple
 
 from calc.cabinet.brace_faults import brace_faults
-from calc.cabinet.brace_places import NORMAL, Inside, axis_and_walls, ends, placed, plane_axes
+from calc.cabinet.brace_places import NORMAL, Inside, Placed, axis_and_walls, ends, placed, plane_axes
 from calc.cabinet.crossings import crossing_sums
 from calc.cabinet.panels import Cut
 from calc.cabinet.polyhedra import NOTHING, Convex, added, block, lump, sums, taken
@@ -38,6 +38,7 @@ class BraceSolid:
     sums : {"length" | "width": (base, ((count, add), ...))} [m].
     volume [m³], mass [kg], centroid (x, y, z) [m] : of the finished part.
     displaced : volume inside the box, tongues left out [m³].
+    place : the `Placed` that it was made from: its part inside, and the gaps in its plane.
     tongues : how far the low and the high end go into their walls [m].
     axis : from end to end, of a bar or dowel; None of a plate.
     """
@@ -58,6 +59,7 @@ class BraceSolid:
     mass: float
     centroid: tuple
     displaced: float
+    place: Placed
     tongues: tuple = (0.0, 0.0)
     axis: int | None = None
 
@@ -213,7 +215,7 @@ def _solid(name, brace, t, density, place, slots, inside):
         ),
         sums={"length": (place.high[axis] - place.low[axis], adds), "width": (width, ())},
         volume=volume, mass=volume * density, centroid=tuple(moment / volume for moment in moments),
-        displaced=clear[0] - sum(each[0] for each in lost), tongues=(near, far), axis=place.axis,
+        displaced=clear[0] - sum(each[0] for each in lost), place=place, tongues=(near, far), axis=place.axis,
     )  # fmt: skip
 
 

@@ -81,8 +81,12 @@ def lined(walls, layers, braces=()):
     InputError
         At ``layers.<name>.sheet``, where no room is left for one.
     """
-    bodies = _linings(walls, layers)
-    return {name: taken(sums(body), *_around(body, braces))[0] for name, body in bodies.items()}
+    return {name: lining_volume(body, braces) for name, body in lining_bodies(walls, layers).items()}
+
+
+def lining_volume(body, braces):
+    """Volume of a lining, or of a part of one, beside `braces`. [m³]"""
+    return taken(sums(body), *_around(body, braces))[0]
 
 
 def layered(box, layers, braces=()):
@@ -97,7 +101,7 @@ def layered(box, layers, braces=()):
     braces : iterable of BraceSolid-like
         What linings are cut out around.
     """
-    bodies = _skins(box.walls, layers) | _linings(box.walls, layers)
+    bodies = _skins(box.walls, layers) | lining_bodies(box.walls, layers)
     solids = {
         name: _layer(name, *layers[name], bodies[name], box, braces) for name in layers if name in bodies
     }
@@ -154,8 +158,14 @@ def _skins(walls, layers):
     return bodies
 
 
-def _linings(walls, layers):
-    """The body of each lining: a slab off what the earlier ones leave of the air."""
+def lining_bodies(walls, layers):
+    """The body of each lining, by name: a slab off what the earlier ones leave of the air.
+
+    Raises
+    ------
+    InputError
+        At ``layers.<name>.sheet``, where no room is left for one.
+    """
     left, depth, bodies = walls.air, dict(walls.thicknesses), {}
     for name, (layer, t, _) in layers.items():
         if layer.place != "inside":

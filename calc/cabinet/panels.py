@@ -197,7 +197,7 @@ def carcass(size, hold, panels, edges, slope=0.0, lid=None):
     ------
     InputError
         At ``size.*``, ``panels.*``, ``slope``, ``lid.*`` or ``edges.*``; joints that leave a hole are
-        refused at an edge.
+        refused at an edge, front and back that meet over the air at the slope.
 
     Notes
     -----
@@ -215,6 +215,11 @@ def carcass(size, hold, panels, edges, slope=0.0, lid=None):
     if lid is not None:
         require_lid(lid, edges)
     box = Walls(outer, inner, thicknesses, edges, slope, lid)
+    if slope and common(box.blanks["front"], box.blanks["back"]) is not None:
+        raise InputError(
+            "slope",
+            "lets front and back meet in the joint of the top: lean the front less, or make it deeper",
+        )
     solids = {name: _panel(name, panels[name][1], box) for name in PANELS}
     gasket = gasket_of(box, solids) if lid is not None else None
     facts = (*joint_facts(solids, thicknesses, edges), *_slope_facts(slope), *lid_facts(lid, gasket))

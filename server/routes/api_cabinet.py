@@ -11,6 +11,7 @@ from calc.cabinet.bracing import braces
 from calc.cabinet.joints import joint_faults
 from calc.cabinet.layers import layered, within_skins
 from calc.cabinet.panels import carcass, grooved
+from calc.cabinet.partitions import rooms
 from calc.cabinet.rounding import rounded
 from calc.cabinet.volume_ledger import ledger
 from calc.errors import InputError
@@ -20,6 +21,9 @@ from server.questions import Name, Strict
 
 router = APIRouter(prefix="/api")
 
+
+MOST_PLATES = 6
+"""Plates that may part the air."""
 
 Length = Annotated[float, Field(gt=0, le=100)]
 Depth = Annotated[float, Field(ge=0, le=100)]
@@ -92,7 +96,8 @@ class BraceIn(Strict):
     `thickness`, or a dowel of the diameter `width`, joins two walls (`between`), `at` and `also_at`: between
     the sides, its height and its distance from the front; between front and back, from the left and its
     height; between top and bottom, from the left and from the front. `depth` [m] is how far each end goes
-    into its groove or hole, `depth_far` the right, back or upper one where it differs.
+    into its groove or hole, `depth_far` the right, back or upper one where it differs. A plate that `seals`
+    fits all round, without a window or a notch, and parts the air into rooms.
     """
 
     name: Name
@@ -107,6 +112,7 @@ class BraceIn(Strict):
     density: Density
     depth: Depth = 0.0
     window: WindowIn | None = None
+    seals: bool = False
 
 
 class LayerIn(Strict):
@@ -144,7 +150,8 @@ class LidIn(Strict):
 class ThingIn(Strict):
     """What takes air inside: `volume` [m³], `mass` [kg], and where (`at` x, y, z) it stands [m].
 
-    Without `at` it is weighed, but left out of the centre of gravity.
+    Without `at` it is weighed, but left out of the centre of gravity; where a plate parts the air, it is
+    needed.
     """
 
     name: Name
@@ -198,6 +205,7 @@ def cabinet(asked: CabinetIn) -> dict:
             "displaced": [{"name": name, "volume": volume} for name, volume in book.displaced],
             "net": book.net,
         },
+        "rooms": [_room(room) for room in _rooms(asked, box, bracing)],
         "mass": mass + unplaced,
         "centre_of_gravity": list(centre),
         "facts": [fact._asdict() for fact in box.facts],
@@ -220,6 +228,7 @@ def _built(asked):
         size = within_skins(size, layers, asked.slope)
     box = carcass(size, asked.hold, panels, asked.edges, asked.slope, asked.lid)
     plates = {brace.name: (brace, brace.thickness, brace.density) for brace in asked.braces}
+    _refuse(_seal_faults(asked.braces))
     _refuse(
         _numbered(fault, "braces", names) for fault in brace_faults(box.inner, thicknesses, plates, box.slope)
     )
@@ -231,6 +240,34 @@ def _built(asked):
         field = _numbered(fault, "layers", skins).field.replace(".sheet", ".thickness")
         raise InputError(field, fault.problem) from fault
     return rounded(box, asked.rounding, layers) if asked.rounding else box, bracing
+
+
+def _seal_faults(braces):
+    sealing = [(n, each) for n, each in enumerate(braces) if each.seals]
+    for n, each in sealing:
+        if each.kind in ("bar", "dowel") or each.window or each.notches:
+            yield InputError(
+                f"braces.{n}.seals", "must be a plate without a window or a notch to part the air"
+            )
+    for n, _ in sealing[MOST_PLATES:]:
+        yield InputError(f"braces.{n}.seals", "parts the air into more chambers than a cabinet has")
+
+
+def _rooms(asked, box, bracing):
+    """The rooms between the plates that seal, from the left, the front and the floor; one where none does."""
+    plates = {each.name: bracing.braces[each.name] for each in asked.braces if each.seals}
+    if plates:
+        _refuse(
+            InputError(f"displaced.{n}.at", "is needed where a plate parts the air: whose does it take?")
+            for n, thing in enumerate(asked.displaced)
+            if not thing.at
+        )
+    linings = [layer.body for layer in box.layers.values() if layer.place == "inside"]
+    things = [(thing.name, thing.at or box.air.corners[0], thing.volume) for thing in asked.displaced]
+    try:
+        return rooms(box.air, plates, bracing.braces.values(), linings, things)
+    except InputError as fault:
+        raise _numbered(fault, "braces", [each.name for each in asked.braces]) from fault
 
 
 def _names(group, one, parts):
@@ -260,6 +297,13 @@ def _numbered(fault, group, names):
 
 def size(size):
     return dict(zip(("width", "height", "depth"), size, strict=True))
+
+
+def _room(room):
+    ends = (room.body.low, room.body.high)
+    low, high = (dict(zip("xyz", corner, strict=True)) for corner in ends)
+    sizes = {"low": low, "high": high, "gross": room.gross, "net": room.net}
+    return sizes | {"plates": room.plates, "holds": room.things}
 
 
 def _blank(part):

@@ -131,3 +131,33 @@ def test_an_uneven_twin_is_shared_out():
     (twin,) = evaluate(after).cabinet.twins
     assert twin.airs[0] == pytest.approx(twin.airs[1], rel=1e-3)
     assert after.cabinet.braces["wall"].at == pytest.approx(0.182, abs=1e-3)
+
+
+def test_a_brace_on_both_sides_of_the_plate_is_shared_out():
+    """A rib across the whole height, of 18.3 mm: each side loses its own part of it, by hand."""
+    rib = {"kind": "rib", "at": 0.09, "sheet": "ply", "depth": 0.0}
+    braces = {"wall": {**PLATE, "at": 0.28}}
+    project, alone = solved(braces)
+    _, both = solved({**braces, "rib": rib})
+    lost = 0.0183 * 0.25 * (0.364 - 0.28 - 0.00915)
+    assert both.cabinet.rooms[0].air == pytest.approx(alone.cabinet.rooms[0].air - lost, abs=1e-12)
+    rest = 0.0183 * 0.25 * (0.28 - 0.00915)
+    assert both.cabinet.net == pytest.approx(alone.cabinet.net - rest, abs=1e-12)
+
+
+def test_a_lining_in_a_chamber_takes_its_air():
+    """18.3 mm on the back, behind the shelf and above it."""
+    braces = {"wall": {**PLATE, "at": 0.28}}
+    lining = {"cabinet.layers.felt": {"panel": "back", "sheet": "ply", "place": "inside"}}
+    air = [solved(braces, **edits)[1].cabinet.rooms[0].air for edits in ({}, lining)]
+    assert air[0] - air[1] == pytest.approx(0.0183 * 0.18 * (0.364 - 0.28 - 0.00915), abs=1e-12)
+
+
+def test_two_plates_that_cross_part_off_three_rooms():
+    braces = {"shelf": {**PLATE, "at": 0.28}, "rib": {**PLATE, "kind": "rib", "at": 0.04, "depth": 0.0}}
+    _, result = solved(braces)
+    found = {(each.plate, each.seats): each.air for each in result.cabinet.rooms}
+    assert len(result.cabinet.rooms) == 3 and set(found) == {("shelf", ("dome",)), ("shelf", ()), ("rib", ())}
+    height, width = 0.364 - 0.28 - 0.00915, 0.04 - 0.00915
+    assert found["shelf", ()] == pytest.approx(height * width * 0.25, abs=1e-12)
+    assert found["rib", ()] == pytest.approx((0.28 - 0.00915) * width * 0.25, abs=1e-12)

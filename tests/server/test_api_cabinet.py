@@ -124,6 +124,32 @@ def test_braces_and_what_stands_inside_are_taken_off_and_weighed(client, asked):
     assert full["centre_of_gravity"][1] < bare["centre_of_gravity"][1]
 
 
+def test_a_plate_that_seals_parts_the_air_into_rooms(client, asked):
+    """Derived: 200 x 400 x 300 inside, a whole shelf of 18 with its middle 150 up, a rib that crosses it."""
+    wall = shelf(window=None, seals=True)
+    rib = shelf(name="rib", kind="rib", at=0.1, depth=0.0, thickness=0.012)
+    rib["window"] = {"width": 0.1, "height": 0.3}
+    thing = {"name": "dome", "volume": 0.0001, "at": [0.1, 0.05, 0.35]}
+    answer = post(client, asked | {"braces": [wall, rib], "displaced": [thing]})
+    low, high = answer["rooms"]
+    assert low["plates"] == high["plates"] == ["shelf"]
+    assert (low["holds"], high["holds"]) == ([], ["dome"])
+    # Inside, the rib's window runs from 50 to 350 up and the shelf stands from 141 to 159.
+    assert_allclose(low["gross"], 0.2 * 0.3 * 0.141, rtol=1e-12)
+    assert_allclose(low["net"], low["gross"] - 0.012 * (0.3 * 0.141 - 0.1 * 0.091), rtol=1e-12)
+    assert_allclose(high["gross"], 0.2 * 0.3 * 0.241, rtol=1e-12)
+    rest = high["gross"] - 0.012 * (0.3 * 0.241 - 0.1 * 0.191) - 0.0001
+    assert_allclose(high["net"], rest, rtol=1e-12)
+    assert_allclose(answer["ledger"]["net"], low["net"] + high["net"], rtol=1e-12)
+
+
+def test_a_box_that_nothing_parts_is_one_room(client, asked):
+    answer = post(client, asked | {"braces": [shelf()], "displaced": [{"name": "x", "volume": 0.001}]})
+    (room,) = answer["rooms"]
+    assert room["plates"] == [] and room["holds"] == ["x"]
+    assert_allclose(room["net"], answer["ledger"]["net"], rtol=1e-12)
+
+
 def test_a_thing_of_unknown_place_is_weighed_but_moves_nothing(client, asked):
     bare = post(client, asked)
     full = post(client, asked | {"displaced": [{"name": "filling", "volume": 0, "mass": 1.5}]})
@@ -174,6 +200,13 @@ def _amended(asked, place, value):
         (("displaced",), [{"name": "woofer", "volume": -1}], "displaced.0.volume"),
         (("displaced",), [{"name": "woofer", "volume": 0, "at": [0, 0]}], "displaced.0.at"),
         (("braces",), [shelf(at=0.395)], "braces.0.at"),
+        (("braces",), [shelf(at=0.391, window=None, seals=True)], "braces.0.at"),
+        (("braces",), [shelf(seals=True)], "braces.0.seals"),
+        (
+            ("braces",),
+            [shelf(name=f"{n}", at=0.05 * n, window=None, seals=True) for n in range(1, 8)],
+            "braces.6.seals",
+        ),
         (("braces",), [shelf(depth=0.018)], "braces.0.depth"),
         (("braces",), [shelf(kind="strut")], "braces.0.kind"),
         (("braces",), [shelf(), shelf(name="a.b", at=0.16)], "braces.1.at"),
@@ -185,6 +218,14 @@ def test_a_bad_value_is_refused_at_its_field(client, asked, place, value, field)
     errors = refused(client, _amended(asked, place, value))
     assert field in errors, errors
     assert errors[field][0].islower(), "goes on from the field's name"
+
+
+def test_a_parted_box_must_know_where_its_things_stand(client, asked):
+    asked["braces"] = [shelf(window=None, seals=True)]
+    asked["displaced"] = [{"name": "woofer", "volume": 0.001}]
+    assert set(refused(client, asked)) == {"displaced.0.at"}
+    asked["displaced"] = [{"name": "woofer", "volume": 0.012, "at": [0.1, 0.1, 0.1]}]
+    assert set(refused(client, asked)) == {"braces.0.at"}
 
 
 def test_all_bad_fields_are_told_at_once(client, asked):
@@ -238,7 +279,7 @@ def test_absurd_numbers_are_answered_or_refused_never_a_fault(client, data):
         "edges": plain(data.draw(st.sampled_from((all_butt(), rabbeted(0.009, 0.004), all_mitred())))),
         "braces": [
             {"name": f"b{n}", "kind": kind, "at": data.draw(number), "thickness": data.draw(number),
-             "density": 700, "depth": data.draw(number),
+             "density": 700, "seals": data.draw(st.booleans()), "depth": data.draw(number),
              "window": {"width": data.draw(number), "height": data.draw(number), "radius": data.draw(number)}}
             for n, kind in enumerate(data.draw(st.lists(st.sampled_from(("shelf", "rib")), max_size=2)))
         ],
