@@ -356,7 +356,7 @@ def _entries(project, box, inner, bracing, cut, thicknesses):
     own, _ = parted_off(project, inner, thicknesses, glued_on(project), bracing.braces, cups)
     entries += [(called(chamber), chamber.air) for chamber in own]
     entries += [(name, air_taken(board)) for name, board in project.cabinet.boards.items()]
-    entries += [(name, air) for name, air, _ in _cups(project, thicknesses)]
+    entries += [(name, air) for name, air, _ in cups]
     entries += [(name, thing.volume) for name, thing in project.cabinet.displaced.items()]
     return entries
 
