@@ -8,6 +8,15 @@ from calc.network.faults import meter_reading
 from calc.network.part_sizes import capacitor_body, coil_body, resistor_body
 from calc.project_network import SOURCE
 
+THICKNESS = 0.009
+"""Of the board itself, plywood (common practice, no source). [m]"""
+
+WOOD = 650.0
+"""What plywood weighs (common practice, no source). [kg/m³]"""
+
+STANDS_OFF = 0.005
+"""How far a resistor stands off the board, to stay cool (common practice, no source). [m]"""
+
 
 @dataclass(frozen=True)
 class Boarded:
@@ -21,6 +30,32 @@ class Boarded:
     layout: Layout
     guessed: tuple
     mistakes: tuple
+
+    @property
+    def depth(self):
+        """From the panel behind the board to the top of its tallest part. [m]"""
+        return THICKNESS + max((_tall(spot) for spot in self.layout.spots.values()), default=0.0)
+
+    @property
+    def volume(self):
+        """Air that board and parts take. [m³]"""
+        return self._board + sum(spot.body.volume for spot in self.layout.spots.values())
+
+    @property
+    def mass(self):
+        """[kg]"""
+        return WOOD * self._board + sum(spot.body.mass for spot in self.layout.spots.values())
+
+    @property
+    def _board(self):
+        return self.layout.width * self.layout.height * THICKNESS
+
+
+def _tall(spot):
+    """How high a part reaches over the board. [m]"""
+    if spot.turn == "flat":
+        return spot.body.length
+    return spot.body.width + (STANDS_OFF if spot.body.kind == "resistor" else 0.0)
 
 
 @dataclass(frozen=True)

@@ -50,6 +50,7 @@ class Leads:
     on_board : name of the board in the cabinet, None: it is taken to be at the terminals
     terminals : name of the terminals' hole, None: there is none, and runs begin at the middle of the back
     total : wire of one speaker, both of each pair, without the amplifier's [m]
+    unseated : names of drivers of the crossover that have no seat in the cabinet
     """
 
     runs: tuple
@@ -57,6 +58,7 @@ class Leads:
     on_board: str | None
     terminals: str | None
     total: float
+    unseated: tuple
 
 
 def leads(project, result):
@@ -83,6 +85,11 @@ def leads(project, result):
         Q=_Q(result, [run for run in runs if run.driver and in_box(project, run.driver)], before),
         on_board=on_board,
         terminals=terminals,
+        unseated=tuple(
+            part.name
+            for part in made.drivers
+            if project.network.parts[part.name].driver not in {run.driver for run in runs}
+        ),
         total=2 * sum(run.length for run in runs if run.key != "amplifier"),
     )
 

@@ -17,6 +17,9 @@ CORNER = 2500.0
 """Where two drivers are parted at first: a usual place for a woofer and a dome (common practice, no source).
 [Hz]"""
 
+KEPT = ("leads", "listening")
+"""What stays when a crossover is begun again: wires and the seat know nothing of its parts."""
+
 STARTS = {
     "butterworth 1": "Butterworth, 1st order",
     "butterworth 2": "Butterworth, 2nd",
@@ -84,7 +87,8 @@ def begin(document, start, typed, result):
     if not 100 <= f0 <= 15e3:
         raise InputError("corner", "must be where a woofer and a tweeter part, 100 to 15000 Hz")
     parts = textbook(read_project(document), family, int(order), f0)
-    return amend(document, {"network": {"parts": parts}})
+    kept = {name: value for name, value in (document.get("network") or {}).items() if name in KEPT}
+    return amend(document, {"network": {**kept, "parts": parts}})
 
 
 def _parts(document):

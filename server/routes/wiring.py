@@ -101,6 +101,7 @@ def view(bench):
         "holes": hole_fields(project),
         "wired": wired,
         "wires": wires(result.cabinet.carcass, wired.runs) if wired else None,
+        "group": _group_words(project),
         "gauges": [(name, name) for name in GAUGES],
         "amp": amplifier(project, result) if known else None,
         "ends": ENDS,
@@ -147,6 +148,19 @@ def hole_fields(project):
         ):
             found.append((f"{path}.parts.{name}.{end}", f"{name}, {words}"))
     return found
+
+
+def _group_words(project):
+    """How several equal drivers of the chosen box are joined to the board; nothing for one."""
+    chosen = project.alternatives[project.chosen]
+    if chosen.count == 1:
+        return ""
+    return {
+        "parallel": "Its {} drivers are side by side: each plus goes to the one pad, each minus to another.",
+        "series": "Its {} drivers are in a row: the minus of each goes to the plus of the next.",
+        "series_parallel": "Its {} drivers are in pairs, the minus of one to the plus of the other, and the"
+        " pairs side by side.",
+    }[chosen.wiring].format(chosen.count)
 
 
 def _near(layout):
@@ -209,6 +223,41 @@ def find(document, argument, typed, result):
     )
 
 
+def into_box(document, argument, typed, result):
+    """Give the board in the cabinet the size, air and weight of this one; lay one in where there is none."""
+    made = boarded(read_project(document)) if document.get("network") else None
+    if made is None:
+        raise InputError("network.board", "is not there yet: lay out a board first")
+    plan = made.layout
+    found = {"width": plan.width, "height": plan.height, "depth": round(made.depth, 4)}
+    found |= {"volume": round(made.volume, 7), "mass": round(made.mass, 3)}
+    for name in document["cabinet"].get("boards", {}):
+        edits = {f"cabinet.boards.{name}.{field}": value for field, value in found.items()}
+        return amend(document, edits)
+    place = _where(plan.width, plan.height, result.cabinet.carcass)
+    return amend(document, {"cabinet.boards.crossover board": {**found, **place}})
+
+
+def _where(width, height, carcass):
+    """The panel inside on which a board lies, turned if it fits only so; the floor where it fits on none."""
+    wide, tall, deep = carcass.inner
+    panels = {"bottom": (wide, deep), "back": (wide, tall), "left": (deep, tall)}
+    turned = {"width": height, "height": width}
+    for panel, room in panels.items():
+        middle = _middle(panel, carcass)
+        if width <= room[0] and height <= room[1]:
+            return {"panel": panel, **middle}
+        if height <= room[0] and width <= room[1]:
+            return {"panel": panel, **middle, **turned}
+    return {"panel": "bottom", **_middle("bottom", carcass)}
+
+
+def _middle(panel, carcass):
+    """The middle of a panel as a place on it. [m]"""
+    left, low, right, high = carcass.clear_bounds(panel)
+    return {"x": round((left + right) / 2, 4), "y": round((low + high) / 2, 4)}
+
+
 def take_bought(document, argument, typed, result):
     """Have a bought board, nothing on it yet."""
     _network(document)
@@ -223,4 +272,11 @@ def drop(document, what, typed, result):
     return amend(document, {f"network.{what}": None})
 
 
-ACTIONS = {"lay-out": lay_out, "keep": keep, "find": find, "bought": take_bought, "drop": drop}
+ACTIONS = {
+    "lay-out": lay_out,
+    "keep": keep,
+    "find": find,
+    "bought": take_bought,
+    "into-box": into_box,
+    "drop": drop,
+}

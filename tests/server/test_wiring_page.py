@@ -1,5 +1,6 @@
 """Wiring: a board of one's own and a bought one, and a meter before the power goes on."""
 
+import math
 import re
 
 import pytest
@@ -9,7 +10,7 @@ from calc.evaluate_amplifier import amplifier
 from calc.evaluate_board import boarded, bodies_of
 from calc.evaluate_leads import leads
 from calc.evaluate_wiring import before_power, polarity
-from server.documents import read_project
+from server.documents import amend, read_project
 from server.drawings.board import board_papers
 from server.pages import QUESTIONS
 
@@ -343,3 +344,46 @@ def test_pads_that_lie_close_are_looked_at_twice(desk):
     made = boarded(read_project(sitting.document)).layout
     assert made.neighbours and "these pads lie close together" in page.text
     assert "solder or a folded lead from pad to pad" in page.text
+
+
+def test_the_board_goes_into_the_cabinet_with_its_own_air(desk):
+    """Coils of 18 and 7 mm section and so on: air and weight add up from the bodies (derived)."""
+    sitting = boarded_desk(desk)
+    made = boarded(read_project(sitting.document))
+    bodies = [spot.body for spot in made.layout.spots.values()]
+    air = made.layout.width * made.layout.height * 0.009
+    for body in bodies:
+        if body.kind == "coil":
+            air += math.pi * ((body.width / 2) ** 2 - (body.width / 4) ** 2) * body.length
+        else:
+            air += math.pi * (body.width / 2) ** 2 * body.length
+    page = sitting.type("wiring", "into-box:")
+    check(page)
+    assert "Counted twice" in page.text, "the demo's crossover stands among the things inside"
+    (board,) = sitting.document["cabinet"]["boards"].values()
+    assert board["volume"] == pytest.approx(air, rel=1e-3)
+    assert {board["width"], board["height"]} == {made.layout.width, made.layout.height}
+    assert leads(read_project(sitting.document), sitting.result).on_board == "crossover board"
+    sitting.type("wiring", **{"network.board.width": "250"})
+    sitting.type("wiring", "into-box:")
+    (board,) = sitting.document["cabinet"]["boards"].values()
+    assert board["width"] == pytest.approx(0.25)
+
+
+def test_a_crossover_begun_again_keeps_wires_and_seat(desk):
+    sitting = boarded_desk(desk)
+    sitting.type("wiring", **{"network.leads.gauge": "AWG 16", "network.listening.level": "80"})
+    sitting.type("crossover", "begin:butterworth 3")
+    net = sitting.document["network"]
+    assert net["leads"]["gauge"] == "AWG 16" and net["listening"]["level"] == 80
+    assert net.get("board") is None and "low L3" in net["parts"]
+
+
+def test_several_drivers_and_one_without_a_seat_are_told(desk):
+    sitting = begun(desk)
+    document = amend(sitting.document, {"alternatives.B.count": 2, "cabinet.seats": {}})
+    page = desk(document).look("wiring")
+    check(page)
+    assert (
+        "each plus goes to the one pad" in page.text and "Dome has no seat in the cabinet yet" in page.text
+    )

@@ -1,0 +1,56 @@
+"""Wiring in the browser: a mistake named from a meter's reading, from a null, and where neither can tell, the
+next test."""
+
+import pytest
+from hands import answered, field, made, typed
+from playwright.sync_api import expect
+
+
+@pytest.fixture
+def key(page):
+    """A demo of this test's own, with a textbook crossover."""
+    key = made(page, "demo:reading_room")
+    page.goto(f"/projects/{key}/crossover")
+    with answered(page):
+        page.locator("button[value='begin:linkwitz-riley 4']").click()
+    page.goto(f"/projects/{key}/wiring")
+    return key
+
+
+def choose(page, path, value):
+    with answered(page):
+        page.locator(f"input[name='{path}'][value='{value}']").check()
+
+
+def test_a_bridged_capacitor_is_named_from_a_reading(page, key):
+    """With high C1 bridged the coil of 0.3 ohm lies across the terminals."""
+    typed(page, "network.reading", "0.28")
+    expect(page.locator("#named")).to_contain_text("high C1: bridged")
+
+
+def test_an_undecidable_reading_is_answered_with_the_next_test(page, key):
+    typed(page, "network.reading", "6.2")
+    expect(page.locator("#named")).to_contain_text(
+        "It reads as it should. These mistakes would read the same"
+    )
+    expect(page.locator("#named")).to_contain_text("Next test: meter from")
+    expect(page.locator("#named")).to_contain_text("Polarity does not change ohms")
+
+
+def test_a_reversed_tweeter_is_named_by_the_null_and_the_woofers_kick(page, key):
+    choose(page, "network.nulls.dome", "louder")
+    told = page.locator("#polarity")
+    expect(told).to_contain_text("Next test: which way the cone of woofer jumps")
+    choose(page, "network.kicks.woofer", "out")
+    expect(told).to_contain_text("It is this: dome: plus and minus exchanged")
+
+
+def test_a_board_is_laid_out_and_its_paper_opens(page, key):
+    with answered(page):
+        page.locator("button[value='lay-out:']").click()
+    expect(page.locator("#checked")).to_contain_text("exactly as the crossover has them")
+    typed(page, "network.board.width", "260")
+    expect(field(page, "network.board.width")).to_have_value("260")
+    page.get_by_role("link", name="Print it at full size").click()
+    expect(page.get_by_role("heading", level=1)).to_have_text("Where does each part go?")
+    expect(page.locator(".paper svg").first).to_be_visible()
