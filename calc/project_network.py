@@ -257,6 +257,29 @@ def removed(parts, name):
     }
 
 
+def without_driver(parts, driver):
+    """Parts of the document without those of one driver, and without the way that led to it alone."""
+    parts = dict(parts)
+    for name in [name for name, each in parts.items() if each.get("driver") == driver]:
+        way = _way(parts, name)
+        if any(parts[other].get("driver") not in (None, driver) for other in way):
+            parts = removed(parts, name)
+        else:
+            parts = {key: each for key, each in parts.items() if key not in way}
+    return parts
+
+
+def _way(parts, name):
+    """Names of the parts that hang together with one by joints other than the two terminals."""
+    way, joints = {name}, set()
+    while True:
+        joints |= {parts[each][end] for each in way for end in ("start", "end")} - {SOURCE, GROUND}
+        more = {key for key, each in parts.items() if {each["start"], each["end"]} & joints}
+        if more <= way:
+            return way
+        way |= more
+
+
 def _loose(parts):
     """Whether parts of the document are no network, or one with an end that leads nowhere."""
     made = tuple(NetworkPart(**each).part(name) for name, each in parts.items())

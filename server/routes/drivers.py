@@ -4,6 +4,7 @@ from fastapi import APIRouter, Depends, Request
 
 from calc.errors import InputError, inputs_at
 from calc.evaluate import evaluate
+from calc.project_network import without_driver
 from calc.sound import voice_coil
 from server import units
 from server.documents import amend, read_project, without
@@ -68,6 +69,13 @@ def drop(document, name, typed, result):
         key: seat for key, seat in document["cabinet"].get("seats", {}).items() if seat["driver"] != name
     }
     rest = without(without(document, f"drivers.{name}"), f"ways.{name}")
+    if document.get("network"):
+        parts = without_driver(document["network"]["parts"], name)
+        drives = any(part["kind"] == "driver" for part in parts.values())
+        rest = amend(rest, {"network.parts": parts} if drives else {"network": None})
+        for gone in set(document["network"]["parts"]) - set(parts):
+            for board in ("board", "bought"):  # what was decided of it goes too
+                rest = without(rest, f"network.{board}.parts.{gone}")
     return amend(rest, {"cabinet.seats": seats})
 
 

@@ -9,7 +9,7 @@ from calc.evaluate_network import ORDERS, F, assembled, lacking, network, textbo
 from calc.evaluate_wiring import before_power
 from calc.network.netlist import Network
 from calc.network.solve import solve
-from calc.project_network import Crossover, NetworkPart, added, removed
+from calc.project_network import Crossover, NetworkPart, added, removed, without_driver
 from server.beginnings import demo
 from server.documents import FieldErrors, amend, read_project
 
@@ -126,3 +126,18 @@ def test_after_the_driver_it_divides_as_before_it():
     assert after.network.parts["woofer"].start == "in" and after.network.parts["L1"].end == "0"
     found = [network(each, evaluate(each)) for each in (before, after)]
     np.testing.assert_allclose(found[0].Z, found[1].Z, rtol=1e-12)
+
+
+def test_a_driver_takes_the_way_that_led_to_it_alone():
+    """The tweeter's parts go with it; of two on one way only the one goes."""
+    own = {
+        **PARTS,
+        "C9": {"kind": "capacitor", "start": "in", "end": "t", "capacitance": 5e-6},
+        "L9": {"kind": "coil", "start": "t", "end": "0", "inductance": 3e-4},
+        "dome": {"kind": "driver", "start": "0", "end": "t", "driver": "dome"},
+    }
+    assert without_driver(own, "dome") == PARTS
+    joint = PARTS["woofer"]["start"]
+    beside = {**PARTS, "dome": {"kind": "driver", "start": joint, "end": "0", "driver": "dome"}}
+    assert without_driver(beside, "dome") == PARTS
+    assert not any(each.get("driver") for each in without_driver(PARTS, "woofer").values())

@@ -3,7 +3,13 @@
 import pytest
 from reading import MADE, check, check_answers, check_looking, check_refusal, made, said
 
+from calc import evaluate_fit
+from calc.evaluate import evaluate
 from calc.evaluate_network import network
+from calc.evaluate_sum import acoustic_sum
+from calc.network import fit
+from calc.network.preferred_values import decades
+from calc.project_network import VALUE
 from server.documents import amend, read_project
 from server.pages import QUESTIONS
 from server.routes.crossover import STARTS
@@ -110,3 +116,35 @@ def test_it_answers_and_is_looked_at(desk, stranger):
     sitting = begun(desk)
     check_answers(sitting, "crossover", "network.parts.low L1.inductance", "0.9")
     check_looking(stranger(sitting), "crossover")
+
+
+def test_the_demo_has_one_that_reaches_its_target(desk):
+    """In values of the E12 series, within 1 dB from 200 Hz to 10 kHz, and not below 80 % of 6 ohms."""
+    page = desk().look("crossover")
+    check(page)
+    assert "enough for a speaker that is called 6" in page.lead
+    project, result = read_project(made("reading_room")), evaluate(read_project(made("reading_room")))
+    found = network(project, result)
+    task = evaluate_fit.task(project, result, found, acoustic_sum(project, result, found))
+    assert fit.judged(task, task.start).off_sum < 0.5
+    parts = (each for each in project.network.parts.values() if each.kind != "driver")
+    values = [getattr(each, VALUE[each.kind]) for each in parts]
+    for value in values:
+        assert min(abs(near / value - 1) for near in decades("E12", 1e-7, 100.0)) < 1e-9
+
+
+def test_the_demos_fit_finds_it_again_from_the_textbook(desk):
+    """Begun from a textbook of the same form, the fit comes within 1 dB of the target."""
+    sitting = desk()
+    textbook = {
+        "L1.inductance": "0.71", "C1.capacitance": "5.7", "R1.resistance": "6", "C2.capacitance": "8",
+        "C3.capacitance": "5.3", "L2.inductance": "0.76", "R2.resistance": "0.1",
+    }  # fmt: skip
+    for name, value in textbook.items():
+        sitting.type("crossover", **{f"network.parts.{name}": value})
+    project = read_project(sitting.document)
+    found = network(project, sitting.result)
+    task = evaluate_fit.task(project, sitting.result, found, acoustic_sum(project, sitting.result, found))
+    assert fit.judged(task, task.start).off_sum > 1
+    (best,) = evaluate_fit.chosen(project, task, ("E12",))
+    assert best.fitted.off_sum < 1 and best.fitted.least > 4.75

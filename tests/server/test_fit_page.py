@@ -173,6 +173,7 @@ def test_what_cannot_be_is_refused_where_it_stands(sitting):
 
 def test_a_crossover_must_be_there(desk):
     sitting = desk()
+    sitting.type("crossover", "clear:")
     assert "begin with a filter" in sitting.refused("fit", "fit:E6").text
 
 

@@ -134,6 +134,7 @@ def test_a_dropped_driver_takes_its_way_along(desk):
     sitting.type("ways", **{"ways.dome.offset": "5"})
     assert sitting.document["ways"]["dome"]["offset"] == pytest.approx(0.005)
     check(sitting.type("drivers", "drop:dome"))
+    assert set(sitting.document["network"]["parts"]) == {"L1", "C1", "R1", "C2", "woofer"}
     assert sitting.document["ways"] == {}
 
 
