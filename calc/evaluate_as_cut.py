@@ -344,7 +344,8 @@ def _opening_savings(project, result, name):
         frame = project.drivers[seat.driver].frame
     planned = result.seats.get(name) if seat else None
     each = bored(
-        name, real, opening.width, frame.flange if frame else None, opening.outline,
+        name, real, opening.width, frame.wide if frame else None,
+        planned.recess if planned and planned.recess else opening.outline,
         planned.recess_depth if planned and planned.recess else None,
     )  # fmt: skip
     thing = {"name": ("", name)}

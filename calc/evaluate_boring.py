@@ -55,13 +55,14 @@ def radiator_seat(project, result):
 def _bored(project, frame, flush, thickness, over, ring=0.0):
     """How the router bores a seat under skins and finish; a flange that is thinner than skins needs none."""
     shop = project.workshop
-    if None in (frame.flange, frame.flange_thickness, frame.cutout):
+    if None in (frame.wide, frame.narrow, frame.flange_thickness, frame.cutout):
         return None
     if over > project.cabinet.finish and frame.flange_thickness + frame.gasket + ring <= over:
         flush = False
     return bored_seat(
-        frame.flange, frame.flange_thickness, frame.gasket + ring, frame.cutout, over, flush,
+        frame.wide, frame.flange_thickness, frame.gasket + ring, frame.cutout, over, flush,
         thickness, shop.bits[shop.bit], shop.flange_clearance, shop.pass_depth, shop.web,
+        frame.shape, frame.narrow, frame.corner,
     )  # fmt: skip
 
 

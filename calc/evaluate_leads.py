@@ -142,7 +142,7 @@ def _slack(result, at, driver):
     """Wire that lets a driver lie on the bench: before the standing box, or beside the box on its back."""
     width, _, depth = result.cabinet.carcass.outer
     standing, lying = at[2], min(at[0], width - at[0]) + depth
-    return min(standing, lying) + (driver.frame.flange or 0.0) / 2 + HAND
+    return min(standing, lying) + (driver.frame.about or 0.0) / 2 + HAND
 
 
 def _own(project, result, key):

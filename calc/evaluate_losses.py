@@ -73,7 +73,7 @@ def _seams(project, each):
     frames = [project.drivers[seat.driver].frame for seat in outside]
     if each.box.kind == "passive_radiator":
         frames += [each.box.radiator.frame] * each.box.radiator.count
-    flanges = [(frame.flange, frame.cutout) for frame in frames]
+    flanges = [(frame.narrow, frame.cutout) for frame in frames]
     seams = [round_seam(*_flange(*flange)) for flange in flanges if flange != (None, None)]
     seams += [_plate_seam(hole) for hole in project.cabinet.holes.values()]
     return [(length / each.chambers, depth) for length, depth in seams]

@@ -121,10 +121,8 @@ def _solid(project, cabinet):
         if name == "front":
             for seat, each in project.cabinet.seats.items():
                 frame = project.drivers[each.driver].frame
-                if frame.flange:
-                    seats[seat] = driver_seat_room(
-                        frame.flange, C, *moistures, bolt_circle=frame.screw_circle
-                    )
+                if frame.wide:
+                    seats[seat] = driver_seat_room(frame.wide, C, *moistures, bolt_circle=frame.screw_circle)
         years.append(PanelYear(name, species.name, year, slot, gap, seats))
     return tuple(years)
 

@@ -27,9 +27,16 @@ PLATE_SCREWS = (0, 2, 4, 6, 8)
 
 @dataclass(frozen=True)
 class Frame:
-    """What the saw and the router must know of a driver. Lengths [m], volume [m³], mass [kg]."""
+    """What the saw and the router must know of a driver. Lengths [m], volume [m³], mass [kg].
 
-    flange: float | None = None  # outer diameter of the flange
+    A truncated flange is a round one with two flats, `across` apart; a square one is `across` wide and high,
+    with corners of radius `corner`.
+    """
+
+    shape: Literal["round", "truncated", "square"] = "round"
+    flange: float | None = None  # outer diameter of the flange; none of a square one
+    across: float | None = None
+    corner: float = 0.0
     flange_thickness: float | None = None
     gasket: float = 0.0  # as compressed, under the flange
     cutout: float | None = None  # diameter of the through hole
@@ -43,9 +50,9 @@ class Frame:
     def __post_init__(self):
         require_positive(
             flange=self.flange, flange_thickness=self.flange_thickness, cutout=self.cutout,
-            depth=self.depth, magnet=self.magnet, screw_circle=self.screw_circle,
+            depth=self.depth, magnet=self.magnet, screw_circle=self.screw_circle, across=self.across,
         )  # fmt: skip
-        require_not_negative(volume=self.volume, mass=self.mass, screws=self.screws)
+        require_not_negative(volume=self.volume, mass=self.mass, screws=self.screws, corner=self.corner)
         size = "is no size of a driver: was it meant in millimetres?"
         require_within(
             0.01,
@@ -53,6 +60,7 @@ class Frame:
             size,
             flange=self.flange,
             cutout=self.cutout,
+            across=self.across,
             magnet=self.magnet,
             screw_circle=self.screw_circle,
         )
@@ -64,8 +72,36 @@ class Frame:
         )
         require_within(0, 0.02, "must be the gasket's thickness when pressed", gasket=self.gasket)
         require_within(0.005, 0.6, size, depth=self.depth)
-        if self.flange and self.cutout and self.cutout >= self.flange:
+        self._require_shape()
+
+    def _require_shape(self):
+        if self.shape != "square" and self.flange and self.cutout and self.cutout >= self.flange:
             raise InputError("cutout", "must be smaller than the flange, or the driver falls through")
+        if self.shape == "round":
+            return
+        if self.across and self.cutout and self.cutout >= self.across:
+            raise InputError("across", "must be wider than the cut-out, or the driver falls through")
+        if self.shape == "truncated" and self.flange and self.across and self.across >= self.flange:
+            raise InputError("across", "must be less than the diameter: the flats are cut from it")
+        if self.shape == "square" and self.across and 2 * self.corner > self.across:
+            raise InputError("corner", "must be at most half the flange's side")
+
+    @property
+    def wide(self):
+        """Diameter of the flange, or the side of a square one; None while not known. [m]"""
+        return self.across if self.shape == "square" else self.flange
+
+    @property
+    def narrow(self):
+        """The least width of the flange across its middle; None while not known. [m]"""
+        return self.flange if self.shape == "round" else self.across
+
+    @property
+    def about(self):
+        """Diameter of the circle about the flange; None while not known. [m]"""
+        if self.shape != "square":
+            return self.flange
+        return None if self.across is None else self.across * 2**0.5 - 2 * self.corner * (2**0.5 - 1)
 
 
 @dataclass(frozen=True)
@@ -208,7 +244,8 @@ class Seat:
 
     `x` None is the middle of the front's width, wherever that comes to lie. With `wall` it sits in that
     shelf, which parts two chambers, its cone facing up or down; `y` then runs from the front backwards. The
-    chamber behind the cone is the rear one.
+    chamber behind the cone is the rear one. `turn` [deg] turns the flats or the corners of its flange, and
+    its screws, to the right; at 0 the flats stand upright.
     """
 
     driver: str
@@ -219,9 +256,11 @@ class Seat:
     faces: Literal["up", "down"] = "up"
     ring: Ring | None = None
     relief: Relief | None = None
+    turn: float = 0.0
 
     def __post_init__(self):
         require_positive(x=self.x, y=self.y)
+        require_within(-180, 180, "must be an angle from −180° to 180°", turn=self.turn)
 
 
 @dataclass(frozen=True)

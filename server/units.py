@@ -102,7 +102,7 @@ ROWS = {
     name: quantity
     for quantity, names in {
         "length": "width height depth length x y at flange cutout magnet screw_circle diameter flare "
-        "also_at bridge size bar outline rim slack reach",
+        "also_at bridge size bar outline rim across corner slack reach",
         "offset": "setback inset off_x off_y off offset",
         "distance": "cable",
         "fine length": "thickness nominal kerf trim pass_depth flange_clearance web gasket flange_thickness "
@@ -128,7 +128,7 @@ ROWS = {
         "warming": "rise rated_rise",
         "density": "density",
         "level": "sensitivity subsonic",
-        "angle": "slope angle",
+        "angle": "slope angle turn",
         "stiffness": "E E_across soft_G",
         "number": "Qms Qes Qts Qmp QL QA QP filling crest K n loss soft_loss",
         "count": "count screws speakers fraction format order bends chambers",

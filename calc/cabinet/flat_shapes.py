@@ -19,8 +19,25 @@ class Shape(NamedTuple):
     half_y: float
     radius: float = 0.0
 
+    @property
+    def reach(self):
+        """From (x, y) to its farthest place. [m]"""
+        return hypot(self.half_x, self.half_y) + self.radius
+
+    def bounds(self):
+        """Left, low, right and high of the rectangle about it. [m]"""
+        x, y = self.half_x + self.radius, self.half_y + self.radius
+        return self.x - x, self.y - y, self.x + x, self.y + y
+
+    def ring(self):
+        """Corners of its rectangle alone. [m]"""
+        x, y = self.half_x, self.half_y
+        return [(self.x + a, self.y + b) for a, b in ((-x, -y), (x, -y), (x, y), (-x, y))]
+
     def gap(self, other):
-        """From this shape to the other [m]; below zero, how deep they overlap."""
+        """From this shape to another or an `Outline` [m]; below zero, how deep they overlap."""
+        if not isinstance(other, Shape):
+            return other.gap(self)
         across = abs(self.x - other.x) - self.half_x - other.half_x
         up = abs(self.y - other.y) - self.half_y - other.half_y
         apart = max(across, up) if across < 0 and up < 0 else hypot(max(across, 0.0), max(up, 0.0))
@@ -63,8 +80,7 @@ class Shape(NamedTuple):
         """Its outline as corners, counter-clockwise. [m]"""
         turns = [2 * pi * n / CORNERS for n in range(CORNERS)] if self.radius > HAIR else []
         if not turns:
-            x, y = self.half_x, self.half_y
-            return [(self.x + a, self.y + b) for a, b in ((-x, -y), (x, -y), (x, y), (-x, y))]
+            return self.ring()
         return [
             (
                 self.x + (self.half_x if cos(t) > 0 else -self.half_x) + self.radius * cos(t),
@@ -121,7 +137,7 @@ def way_out(shape, other, need, across, up):
     Two convex shapes are too near each other over one unbroken stretch of any straight way, so that its end
     is found by halving.
     """
-    low, high = 0.0, 2 * (_reach(shape) + _reach(other)) + need + hypot(shape.x - other.x, shape.y - other.y)
+    low, high = 0.0, 2 * (shape.reach + other.reach) + need + hypot(shape.x - other.x, shape.y - other.y)
     if shape.gap(other) >= need - HAIR:
         return 0.0
     while high - low > HAIR:
@@ -131,10 +147,6 @@ def way_out(shape, other, need, across, up):
         else:
             low = middle
     return high
-
-
-def _reach(shape):
-    return hypot(shape.half_x, shape.half_y) + shape.radius
 
 
 def common(a, b):

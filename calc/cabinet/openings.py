@@ -4,10 +4,10 @@ Places are seen from the front: x from the cabinet's outer left, y up from its l
 """
 
 from dataclasses import dataclass
-from math import ceil, hypot
+from math import ceil, radians
 from typing import NamedTuple
 
-from calc.cabinet.frames import body
+from calc.cabinet.frames import body, edge_of
 from calc.cabinet.rims import circle_screws, plate_screws, rim_shape
 from calc.errors import InputError
 from calc.shop.chamfer import mouth
@@ -105,7 +105,9 @@ def wall_of(seats, braces):
 
 def _seat(carcass, name, seat, driver, braces, clearance):
     frame = driver.frame
-    outline = None if frame.flange is None else frame.flange + (clearance if seat.flush else 0.0)
+    more = clearance if seat.flush else 0.0
+    edge = edge_of(frame, more, seat.turn)
+    outline = None if frame.about is None else frame.about + more if edge is None else 2 * edge.reach
     if seat.wall is None:
         panel, x = "front", _place(carcass, "front", seat.x, seat.y, f"seats.{name}")
     else:
@@ -114,8 +116,8 @@ def _seat(carcass, name, seat, driver, braces, clearance):
     if seat.relief and frame.cutout:
         wide = mouth(frame.cutout, seat.relief.depth, seat.relief.angle)
     return Opening(
-        name, "seat", panel, x, seat.y, frame.cutout, frame.cutout, True, outline, mouth=wide,
-        screws=circle_screws(frame.screws, frame.screw_circle),
+        name, "seat", panel, x, seat.y, frame.cutout, frame.cutout, True, outline, mouth=wide, edge=edge,
+        screws=circle_screws(frame.screws, frame.screw_circle, radians(seat.turn)),
     )  # fmt: skip
 
 
@@ -138,7 +140,7 @@ def _hole(carcass, name, hole):
     edge = rim_shape(hole)
     return Opening(
         name, "hole", hole.panel, x, hole.y, *sides, hole.width is None,
-        None if edge is None else 2 * (hypot(edge.half_x, edge.half_y) + edge.radius),
+        None if edge is None else 2 * edge.reach,
         corner=hole.radius, edge=None if hole.width is None else edge,
         screws=plate_screws(hole), sunk=hole.depth,
     )  # fmt: skip
@@ -183,6 +185,7 @@ class _Group(NamedTuple):
     round: bool = True
     outline: float | None = None
     screws: tuple = ()
+    edge: object = None
     along_floor: float | None = None
 
 
@@ -196,7 +199,7 @@ def _port_group(of, port):
     on_floor = port.shape.kind == "slot" and port.shape.along_wall
     return _Group(
         of, "port", CALLED[of], port.panel, port.count, port.x, port.y, over, hole,
-        (hole[0] / 3, hole[1] / 3), port.shape.kind == "round", None, (),
+        (hole[0] / 3, hole[1] / 3), port.shape.kind == "round", None, (), None,
         over[1] / 2 - port.wall if on_floor else None,
     )  # fmt: skip
 
@@ -204,12 +207,14 @@ def _port_group(of, port):
 def _radiator_group(each, clearance):
     frame = each.frame
     usual = body(frame, "woofer", each.Sp).flange
-    outline = None if frame.flange is None else frame.flange + (clearance if each.flush else 0.0)
+    more = clearance if each.flush else 0.0
+    edge = edge_of(frame, more)
+    outline = None if frame.about is None else frame.about + more if edge is None else 2 * edge.reach
     hole = None if frame.cutout is None else (frame.cutout, frame.cutout)
     over = (outline or usual,) * 2
     return _Group(
         "radiator", "radiator", "radiator", each.panel, each.count, each.x, each.y, over, hole,
-        (_BETWEEN, _BETWEEN), True, outline, circle_screws(frame.screws, frame.screw_circle),
+        (_BETWEEN, _BETWEEN), True, outline, circle_screws(frame.screws, frame.screw_circle), edge,
     )  # fmt: skip
 
 
@@ -238,6 +243,7 @@ def _side_by_side(carcass, group, y):
                 group.outline,
                 of,
                 screws=group.screws,
+                edge=group.edge,
             )  # fmt: skip
         )
     return found

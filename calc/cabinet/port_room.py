@@ -9,7 +9,7 @@ from typing import NamedTuple
 import numpy as np
 
 from calc.cabinet.bodies import Body, shadow, way_behind
-from calc.cabinet.flat_shapes import Shape, outline
+from calc.cabinet.flat_shapes import Shape, circle, outline
 from calc.cabinet.openings import LEAST_WOOD, wall_of
 
 _HAIR = 1e-9  # m; nearer than this, two edges touch
@@ -183,7 +183,7 @@ def _outlines(openings, panel):
     found = []
     for each in openings:
         if each.panel == panel and (taken := outline(each)) is not None:
-            found.append(taken)
+            found.append(taken if isinstance(taken, Shape) else circle(each.x, each.y, each.outline))
     return found
 
 

@@ -1,9 +1,10 @@
 """Driver seats: recess and through hole, cut with a router that turns about a pin."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from math import ceil
 
 from calc.errors import InputError, require_not_negative, require_positive
+from calc.shop.flats import square_flats, swing, truncated_flats
 
 NARROW_LEDGE = 0.005
 """A ledge below this leaves the screws too little wood. [m] A shop's habit."""
@@ -119,25 +120,29 @@ class Step:
     """One setting of the circle jig.
 
     cut : "recess" or "through". centre, edge : from the pin to the bit's centre and near edge [m].
-    depths : of the bit below the bare face, pass by pass [m].
+    depths : of the bit below the bare face, pass by pass [m]. swing : how far the arm turns to each side of
+    the line along a recess's flats [deg]; None all round.
     """
 
     cut: str
     centre: float
     edge: float
     depths: tuple
+    swing: float | None = None
 
 
 @dataclass(frozen=True)
 class Seat:
     """How to bore one driver seat. Lengths [m], depths from the bare face.
 
-    recess : diameter of the recess, and recess_depth; None and 0 where the flange sits on the face.
-    cutout : diameter of the through hole. ledge : width of the ring that carries the flange.
+    recess : diameter of the recess, or the side of a square one, and recess_depth; None and 0 where the
+    flange sits on the face. cutout : diameter of the through hole. ledge : least width of what carries the
+    flange.
     below : what is left of the panel under the recess. web : left standing at the last pass.
     steps : in working order, all from one pin hole: the recess from outside in, then the through hole.
     facts : ((field, sentence), ...) to know before the router is switched on.
-    chamfer : calc.shop.chamfer.Chamfer from the inside, or None.
+    chamfer : calc.shop.chamfer.Chamfer from the inside, or None. flats : calc.shop.flats.Flats of a recess
+    that is no circle, which are cut first; else None.
     """
 
     recess: float | None
@@ -149,18 +154,20 @@ class Seat:
     steps: tuple
     facts: tuple
     chamfer: object = None
+    flats: object = None
 
 
 def seat(
-    flange, flange_thickness, gasket, cutout, finish, flush, panel_thickness, bit, clearance, pass_depth, web
-):
+    flange, flange_thickness, gasket, cutout, finish, flush, panel_thickness, bit, clearance, pass_depth, web,
+    shape="round", across=None, corner=0.0,
+):  # fmt: skip
     """Settings that bore a driver seat.
 
     Parameters
     ----------
     flange, flange_thickness, gasket : float
-        Outer diameter and thickness of the flange, thickness of the compressed gasket. [m] The first two
-        may be None where the driver sits on the face (then no ledge is known).
+        Outer diameter, or a square's side, and thickness of the flange, thickness of the compressed gasket.
+        [m] The first two may be None where the driver sits on the face (then no ledge is known).
     cutout : float
         Diameter of the through hole. [m]
     finish : float
@@ -173,6 +180,9 @@ def seat(
         Added to the flange's diameter, so that it drops in. [m]
     pass_depth, web : float
         Deepest pass of the router, and what is left standing until the disc is taped or clamped. [m]
+    shape : "round", "truncated" or "square"
+    across, corner : float
+        Between a truncated flange's flats, and radius of a square one's corners. [m]
 
     Returns
     -------
@@ -188,7 +198,9 @@ def seat(
     The recess is cut before the finish: it lies ``flange_thickness + gasket - finish`` below the bare
     face, and the finish brings the face up to the flange. Recess first, while the pin has wood all round
     it; then the through hole from the same pin hole. Rings of the recess step inward in equal steps of at
-    most the bit's diameter, until the last one ends at the through hole.
+    most the bit's diameter, until the last one ends at the through hole. Straight sides come before all: the
+    jig's outer rings end where the bit drops into them. Of a square the rings begin at the circle that
+    touches its sides; what is left in its corners is cleared freehand between the sides.
     """
     require_positive(cutout=cutout, panel_thickness=panel_thickness, bit=bit, pass_depth=pass_depth)
     require_not_negative(gasket=gasket, finish=finish, clearance=clearance, web=web)
@@ -201,11 +213,25 @@ def seat(
     below = panel_thickness - recess_depth
     if web >= below:
         raise InputError("web", "must be thinner than the wood that is left under the flange")
+    sides = None
+    if flush:
+        sides = _sides(shape, recess, across, corner, bit, clearance)
+        if sides:
+            sides = sides._replace(depths=_step("recess", (0, 0), 0.0, recess_depth, pass_depth).depths)
     steps = _recess_steps(recess, recess_depth, cutout, bit, pass_depth) if flush else ()
+    steps = tuple(replace(step, swing=swing(step.centre, sides) if sides else None) for step in steps)
     through = _step("through", circle_jig(cutout, bit), recess_depth, panel_thickness - web, pass_depth)
-    ledge = (recess - cutout) / 2 if flush else None if flange is None else (flange - cutout) / 2
-    facts = tuple(_facts(ledge, below, panel_thickness, through))
-    return Seat(recess, recess_depth, cutout, ledge, below, web, (*steps, through), facts)
+    narrow = across if shape == "truncated" else flange
+    ledge = None if narrow is None else (narrow + (clearance if flush else 0.0) - cutout) / 2
+    facts = tuple(_facts(ledge, below, panel_thickness, through, sides))
+    return Seat(recess, recess_depth, cutout, ledge, below, web, (*steps, through), facts, flats=sides)
+
+
+def _sides(shape, recess, across, corner, bit, clearance):
+    """The straight sides of a recess; None of a round one."""
+    if shape == "truncated":
+        return truncated_flats(recess, across + clearance, bit)
+    return square_flats(recess, bit, corner, clearance) if shape == "square" else None
 
 
 def _recess(flange, flange_thickness, gasket, finish, clearance, panel_thickness):
@@ -240,7 +266,12 @@ def _step(cut, jig, start, end, pass_depth):
     return Step(cut, *jig, depths)
 
 
-def _facts(ledge, below, panel_thickness, through):
+def _facts(ledge, below, panel_thickness, through, sides):
+    if sides and sides.chisel:
+        yield (
+            "bit",
+            "The bit is rounder than the flange's corners: square them with a chisel, or take a smaller bit.",
+        )
     if ledge is not None and ledge < NARROW_LEDGE:
         yield "cutout", "The ledge under the flange is narrow: check that the screws still find wood."
     if below < panel_thickness / 2:

@@ -130,8 +130,8 @@ class _Seat:
         flange = (self.frame.flange_thickness or 0.005) * self.scale
         floor = self.FACE + self.deep
         clearance = (
-            ((self.seat.recess - self.frame.flange) / 2 * self.scale)
-            if self.seat.recess and self.frame.flange
+            ((self.seat.recess - self.frame.wide) / 2 * self.scale)
+            if self.seat.recess and self.frame.wide
             else 0.0
         )
         rim, inner = WIDTH - self.shoulder - min(clearance, 6), WIDTH - self.hole - 14
@@ -148,10 +148,11 @@ class _Seat:
 
     def across(self):
         mirrored = WIDTH - self.shoulder
+        sign = "" if self.frame.shape == "square" else "⌀ "
         if self.seat.recess:
-            self.broken(self.shoulder, mirrored, 34, self.write(self.seat.recess), self.FACE - 6)
-        elif self.frame.flange:
-            self.broken(self.shoulder, mirrored, 34, self.write(self.frame.flange), self.FACE - 6)
+            self.broken(self.shoulder, mirrored, 34, self.write(self.seat.recess), self.FACE - 6, sign)
+        elif self.frame.wide:
+            self.broken(self.shoulder, mirrored, 34, self.write(self.frame.wide), self.FACE - 6, sign)
         self.broken(self.hole, WIDTH - self.hole, self.low + 34, self.write(self.seat.cutout), self.low + 6)
         if self.seat.ledge:
             words = f"ledge {self.write(self.seat.ledge)}"
@@ -160,8 +161,8 @@ class _Seat:
             self.plate.line("dim", (self.shoulder - 14, y), (self.shoulder, y))
             self.plate.text(self.shoulder - 20, y + 6, words, "end-a")
 
-    def broken(self, x1, x2, y, words, start):
-        self.plate.across(x1, x2, y, "⌀ " + words, start=start)
+    def broken(self, x1, x2, y, words, start, sign="⌀ "):
+        self.plate.across(x1, x2, y, sign + words, start=start)
 
     def depths(self):
         floor, x = self.FACE + self.deep, self.EDGE - 34
@@ -202,8 +203,15 @@ def jig(seat, step, bit, write, *, name="jig"):
     x, y = 168.0, 176.0
     centre, half = step.centre * scale, bit / 2 * scale
     outer, inner = centre + half, max(centre - half, 0.0)
-    for diameter in {seat.recess, seat.cutout} - {None}:
+    square = seat.flats is not None and seat.flats.left is not None
+    for diameter in {None if square else seat.recess, seat.cutout} - {None}:
         plate.circle("hid", x, y, diameter / 2 * scale)
+    if seat.flats:  # with the arm along two of them
+        edge, run = seat.flats.edge * scale, seat.flats.length / 2 * scale
+        for side in (-1, 1):
+            plate.line("o", (x - run, y + side * edge), (x + run, y + side * edge))
+            if square:
+                plate.line("o", (x + side * edge, y - run), (x + side * edge, y + run))
     plate.path("cutline", _circle(x, y, outer, 1) + _circle(x, y, inner, 0), "slant")
     arm = [(x - 22, y - 15), (x + centre + 60, y - 15), (x + centre + 60, y + 15), (x - 22, y + 15)]
     plate.polygon("leaf", arm)

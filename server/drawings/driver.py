@@ -56,7 +56,8 @@ def driver_section(key, driver, name=None):
 class _Driver:
     def __init__(self, driver, name):
         frame, shape = driver.frame, profile(driver)
-        self.given = {size for size in WORDS if getattr(frame, size) is not None}
+        self.given = {size for size in WORDS if getattr(frame, size) is not None} - {"flange"}
+        self.given |= {"flange"} if frame.wide is not None else set()
         self.dome_given = driver.Sd is not None or driver.kind != "tweeter"
         self.shape = replace(shape, cutout=frame.cutout or shape.cutout, magnet=frame.magnet or shape.magnet)
         self.plate = Plate(name, WIDTH, HEIGHT)

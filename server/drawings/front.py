@@ -98,15 +98,19 @@ class _Front:
             self.plate.circle("hid", x, y, reach_x)
             self.plate.note("A dashed seat has the usual size: the driver's sheet does not give it.")
         elif o.round:
-            if o.recess:
+            if o.recess and o.rim:
+                self.plate.polygon("face", [(self.x(a), self.y(b)) for a, b in o.rim.corners()])
+            elif o.recess:
                 self.plate.circle("face", x, y, o.recess[0] * s / 2)
                 reach_x = reach_y = o.recess[0] * s / 2
             self.plate.circle("leaf", x, y, o.width * s / 2)
         else:
             self.plate.polygon("leaf", [(self.x(a), self.y(b)) for a, b in opening_rim(o)])
         if o.rim:
-            self.plate.polygon("hid", [(self.x(a), self.y(b)) for a, b in o.rim.corners()])
-            reach_x, reach_y = ((half + o.rim.radius) * s for half in (o.rim.half_x, o.rim.half_y))
+            if not o.recess:
+                self.plate.polygon("hid", [(self.x(a), self.y(b)) for a, b in o.rim.corners()])
+            left, low, right, high = o.rim.bounds()
+            reach_x, reach_y = (right - left) * s / 2, (high - low) * s / 2
         if o.known:
             self.screws(o)
         self.plate.line("mid", (x - reach_x - 12, y), (x + reach_x + 12, y))
@@ -165,7 +169,7 @@ class _Front:
             lines.append(f"through {self.write(o.width)}")
         else:
             lines.append(f"{self.write(o.width)} × {self.write(o.height)}")
-        if o.rim and o.places:
+        if o.kind == "hole" and o.places:
             lines.append(f"{len(o.places)} screws in its rim")
         if o.screws:
             lines.append(f"{o.screws[0]} screws on {self.write(o.screws[1])}")

@@ -15,8 +15,8 @@ class Opening:
     width, height : of the hole through the panel, equal if it is `round`.
     recess : (diameter, depth) from the outer face, or None. screws : (count, circle's diameter), or None.
     known : False where the driver's sheet does not give its size and the usual one stands in.
-    corner : radius of a rectangular hole's corners. rim : what a plate covers of the face, a
-    calc.cabinet.flat_shapes.Shape, or None. places : (x, y) of each screw from the centre.
+    corner : radius of a rectangular hole's corners. rim : shape of what a plate covers of the face, or of a
+    flange or a recess that is no circle; else None. places : (x, y) of each screw from the centre.
     """
 
     name: str
@@ -88,9 +88,13 @@ def _seat(placed, mount, frame, shape, bored):
     name, kind, x, y = placed.name, placed.kind, placed.x, placed.y
     if bored is not None:
         recess = (bored.recess, bored.recess_depth) if bored.recess else None
+        rim = outline(placed) if placed.edge else None
         return Opening(
-            name, kind, x, y, bored.cutout, bored.cutout, True, recess, screws, places=placed.screws
+            name, kind, x, y, bored.cutout, bored.cutout, True, recess, screws, rim=rim, places=placed.screws
         )
     recess = (shape.flange, shape.flange_thickness + frame.gasket) if mount.flush else None
-    known = None not in (frame.flange, frame.cutout)
-    return Opening(name, kind, x, y, shape.cutout, shape.cutout, True, recess, screws, known)
+    known = None not in (frame.about, frame.cutout)
+    return Opening(
+        name, kind, x, y, shape.cutout, shape.cutout, True, recess, screws, known,
+        rim=outline(placed) if placed.edge else None, places=placed.screws,
+    )  # fmt: skip

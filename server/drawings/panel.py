@@ -201,7 +201,10 @@ class Board:
             self.plate.circle("leaf" if o.known else "hid", x, y, half_x)
             if o.recess and o.known:
                 half_x = half_y = o.recess[0] * s / 2
-                self.plate.circle(self.recess, x, y, half_x)
+                if o.rim:
+                    self.plate.polygon(self.recess, [(self.x(a), self.y(b)) for a, b in o.rim.corners()])
+                else:
+                    self.plate.circle(self.recess, x, y, half_x)
         else:
             self.plate.polygon("leaf", [(self.x(a), self.y(b)) for a, b in opening_rim(o)])
         self.plate.line("mid", (x - half_x - 8, y), (x + half_x + 8, y))

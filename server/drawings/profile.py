@@ -22,8 +22,9 @@ class Profile:
 def profile(driver):
     """The `Profile` of a driver; what its sheet leaves out is of the usual shape for its cone."""
     sizes = body(driver.frame, driver.kind, driver.Sd)
+    frame = driver.frame
     return Profile(
-        driver.kind, sizes.flange, driver.frame.flange_thickness or 0.005, sizes.cutout, sizes.depth,
+        driver.kind, frame.wide or sizes.flange, frame.flange_thickness or 0.005, sizes.cutout, sizes.depth,
         sizes.magnet, sizes.dome, sizes.known,
     )  # fmt: skip
 
@@ -31,9 +32,10 @@ def profile(driver):
 def radiator_profile(radiator):
     """The `Profile` of a passive radiator: a cone on a frame, without a magnet."""
     sizes = body(radiator.frame, "woofer", radiator.Sp)
+    frame = radiator.frame
     return Profile(
-        "radiator", sizes.flange, radiator.frame.flange_thickness or 0.005, sizes.cutout,
-        radiator.frame.depth or 0.3 * sizes.flange, 0.3 * sizes.cutout, sizes.dome, sizes.known,
+        "radiator", frame.wide or sizes.flange, frame.flange_thickness or 0.005, sizes.cutout,
+        frame.depth or 0.3 * sizes.flange, 0.3 * sizes.cutout, sizes.dome, sizes.known,
     )  # fmt: skip
 
 

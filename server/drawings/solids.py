@@ -115,6 +115,8 @@ def opening_rim(opening):
 
 def recess_rim(opening):
     """Corners (x, y) of the outline of its recess. [m]"""
+    if opening.rim is not None:
+        return opening.rim.corners()
     return circle(opening.x, opening.y, opening.recess[0] / 2)
 
 

@@ -50,7 +50,7 @@ def test_the_worked_seat_by_hand(desk):
 def test_without_flange_and_cutout_a_seat_waits(desk, name):
     page = desk(name).look("boring")
     assert "The seats wait for flange and cut-out sizes" in page.lead
-    assert "needs the flange's diameter" in page.text
+    assert "needs the flange's sizes" in page.text
 
 
 def test_defaults_are_shown(desk):
@@ -149,6 +149,43 @@ def test_a_deep_cup_is_told_where_it_stands(desk):
     sitting = desk()
     page = sitting.type("boring", **{"cabinet.holes.terminals.depth": "400"})
     assert "runs" in page.text and "into the front" in page.text
+
+
+def test_a_truncated_flange_is_cut_along_its_flats_and_between_them(desk):
+    """90 from flat to flat: with 0.8 of play 45.4 to each, and 42.225 to the middle of a bit of 6.35."""
+    sitting = desk()
+    page = sitting.type("drivers", **{"drivers.dome.frame.shape": "truncated"})
+    check(page)
+    assert "needs the flange's sizes" in sitting.look("boring").text
+    sitting.type("drivers", **{"drivers.dome.frame.across": "90"})
+    page = sitting.look("boring")
+    check(page)
+    assert "45.4 mm from the centre to each of the two flats; 42.23 mm to the middle of the bit" in page.text
+    assert "Swing only between the flats" in page.text and "90.8 mm from flat to flat" in page.text
+    page = sitting.type("boring", **{"cabinet.seats.dome.turn": "90"})
+    assert page.fields["cabinet.seats.dome.turn"].value == "90"
+    assert "from −180° to 180°" in sitting.refused("boring", **{"cabinet.seats.dome.turn": "200"}).text
+    assert "45.4 mm from the centre" in sitting.look("packet").text
+
+
+def test_a_square_flange_is_cut_along_its_sides_and_its_corners_are_told(desk):
+    """A bit of 6.35 leaves 3.18 in the corners, enough for 8; one of 12.7 leaves 6.35, too much for 2."""
+    sitting = desk()
+    sizes = {"shape": "square", "across": "100", "corner": "8"}
+    page = sitting.type("drivers", **{f"drivers.dome.frame.{name}": text for name, text in sizes.items()})
+    check(page)
+    assert page.fields["drivers.dome.frame.across"].value == "100"
+    page = sitting.look("boring")
+    check(page)
+    assert "50.4 mm from the centre to each of the four sides" in page.text and "chisel" not in page.text
+    assert "What stands in the corners goes freehand" in page.text
+    sitting.type("drivers", **{"drivers.dome.frame.corner": "2"})
+    page = sitting.type("boring", **{"workshop.bit": "large"})
+    assert "square them with a chisel" in page.text
+    refused = sitting.refused("drivers", **{"drivers.dome.frame.corner": "51"})
+    assert "at most half the flange's side" in refused.text
+    for place in ("cabinet", "views", "cutting", "port", "faces"):
+        check(sitting.look(place))
 
 
 def test_a_breathing_chamfer_is_given_typed_and_left_out(desk):
