@@ -60,6 +60,7 @@ def evaluate(project, f=FREQUENCIES):
         project.speakers,
         _sheet_of_each(project, cabinet),
         laminated(project),
+        _left_long(project),
     )
     return Result(
         air=place,
@@ -178,6 +179,15 @@ def _power_fact(project, box):
 
 
 # --- The shop
+
+
+def _left_long(project):
+    """How much longer and wider each part is cut that is to be fitted. [m]"""
+    over = project.workshop.over
+    return {
+        name: (over if side in ("length", "both") else 0.0, over if side in ("width", "both") else 0.0)
+        for name, side in project.cabinet.fitted.items()
+    }
 
 
 def _sheet_of_each(project, cabinet):

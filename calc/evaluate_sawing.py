@@ -36,17 +36,23 @@ class Groove:
 
 @dataclass(frozen=True)
 class Sawing:
-    """The `plan`, and the `grooves` and `rabbets` in it by width."""
+    """The `plan`, and the `grooves` and `rabbets` in it by width.
+
+    datums : {part: the edges that its grooves are set from}, for the parts that have grooves.
+    """
 
     plan: object
     grooves: tuple
     rabbets: tuple
+    datums: dict
 
 
 def sawing(project, result):
     """The `Sawing` of a cabinet."""
     saw, cabinet, workshop = project.workshop.saw, result.cabinet, project.workshop
-    layouts = cut_list_layouts(result.cut_list, workshop.sheets, workshop.kerf, workshop.trim)
+    layouts = cut_list_layouts(
+        result.cut_list, workshop.sheets, workshop.kerf, workshop.trim, carried(workshop)
+    )
     runs = {}
     for layout in layouts.values():
         runs |= strips(layout, workshop.kerf)
@@ -62,7 +68,18 @@ def sawing(project, result):
     )
     grooves = tuple(_groove(project, group) for group in _by_width(cuts, "groove"))
     rabbets = tuple(_groove(project, group) for group in _by_width(cuts, "rabbet"))
-    return Sawing(fence_plan(cuts, saw.first), grooves, rabbets)
+    datums = {}
+    for cut in cuts:
+        if cut.kind == "groove":
+            for part in cut.parts:
+                datums.setdefault(part, {}).update(dict.fromkeys(cut.datum))
+    datums = {part: tuple(edges) for part, edges in datums.items()}
+    return Sawing(fence_plan(cuts, saw.first), grooves, rabbets, datums)
+
+
+def carried(workshop):
+    """The largest length and width that a sheet may come home with, None where it comes whole. [m]"""
+    return workshop.most_length, workshop.most_width
 
 
 def owned(saw):

@@ -438,6 +438,9 @@ class Workshop:
     least_wood: float = 0.005  # between two openings of one panel (common practice, no source)
     screw: float = 0.0035  # diameter of the drivers' screws (common practice, no source)
     saw: Saw = field(default_factory=Saw)
+    most_length: float | None = None  # of a sheet that comes home, if the shop breaks it down
+    most_width: float | None = None
+    over: float = 0.0015  # that a part which is fitted is cut longer at first (common practice, no source)
 
     def __post_init__(self):
         require_within(2e-4, 0.01, "must be as wide as a saw cuts", kerf=self.kerf)
@@ -455,6 +458,9 @@ class Workshop:
             0, 0.1, "must be the wood left between two openings, some millimetres", least_wood=self.least_wood
         )
         require_within(1e-3, 0.012, "must be the diameter of a wood screw", screw=self.screw)
+        carried = "must be a size that is carried home, 0.3 m or more"
+        require_within(0.3, 10, carried, most_length=self.most_length, most_width=self.most_width)
+        require_within(0, 0.02, "must be a little left to be trimmed, a millimetre or two", over=self.over)
         for name, diameter in self.bits.items():
             require_within(0.001, 0.06, "must be the diameter of a router bit", **{f"bits.{name}": diameter})
         if self.bit not in self.bits:

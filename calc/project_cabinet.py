@@ -519,6 +519,7 @@ class Cabinet:
     floor. In a pair that is `mirrored`, what stands off the middle of the left cabinet's width stands off to
     the other side in the right one. While it is played bare, a lead of diameter `lead` [m] for each terminal
     goes out through the port.
+    `fitted` names the parts that are cut over along a side, and trimmed until they go in.
     """
 
     hold: Literal["volume", "inner", "outer"]
@@ -538,6 +539,7 @@ class Cabinet:
     lid: Lid | None = None
     rounding: Rounding | None = None
     boards: dict[str, Board] = field(default_factory=dict)
+    fitted: dict[str, Literal["", "length", "width", "both"]] = field(default_factory=dict)
     feet: Feet | None = None
     plinth: Plinth | None = None
     grille: Grille | None = None

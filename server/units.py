@@ -102,11 +102,12 @@ ROWS = {
     name: quantity
     for quantity, names in {
         "length": "width height depth length x y at flange cutout magnet screw_circle diameter flare "
-        "also_at bridge size bar outline rim across corner slack reach",
+        "also_at bridge size bar outline rim across corner slack reach most_length "
+        "most_width",
         "offset": "setback inset off_x off_y off offset",
         "distance": "cable",
         "fine length": "thickness nominal kerf trim pass_depth flange_clearance web gasket flange_thickness "
-        "wall radius finish leak_gap least_wood screw depth_far soft play cloth lead recess outer_blade",
+        "wall radius finish leak_gap least_wood screw depth_far soft play cloth lead recess outer_blade over",
         "fine offset": "wider",
         "travel": "Xmax",
         "area": "Sd Sp",

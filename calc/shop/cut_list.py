@@ -14,7 +14,7 @@ class Row:
     label : a letter. names : the parts of one cabinet that are cut so. count : pieces for all cabinets.
     sheet : the material's name, or "" if none is known. length, width, thickness [m].
     length_sum, width_sum : (base, ((count, add), ...)) [m], to be read as `base + count x add`.
-    Grain runs along the length.
+    Grain runs along the length. over : how much longer and wider it is cut first, to be fitted [m].
     """
 
     label: str
@@ -26,9 +26,20 @@ class Row:
     thickness: float
     length_sum: tuple
     width_sum: tuple
+    over: tuple = (0.0, 0.0)
+
+    @property
+    def cut_length(self):
+        """Length that the piece leaves the saw with. [m]"""
+        return self.length + self.over[0]
+
+    @property
+    def cut_width(self):
+        """Width that the piece leaves the saw with. [m]"""
+        return self.width + self.over[1]
 
 
-def cut_list(carcass, braces=(), speakers=1, sheets=None, plies=None):
+def cut_list(carcass, braces=(), speakers=1, sheets=None, plies=None, over=None):
     """The blanks of a cabinet.
 
     Parameters
@@ -43,6 +54,8 @@ def cut_list(carcass, braces=(), speakers=1, sheets=None, plies=None):
         Material of each panel, brace and layer by name. Blanks of two materials are never one row.
     plies : dict of str to ((str, float), ...), optional
         The boards of a panel that is laminated before it is cut, by name, with their thickness [m].
+    over : dict of str to (float, float), optional
+        How much longer and wider a part is cut first, by name, since it is fitted later. [m]
 
     Returns
     -------
@@ -55,7 +68,8 @@ def cut_list(carcass, braces=(), speakers=1, sheets=None, plies=None):
     rows = {}
     boards = [board for panel in carcass.panels.values() for board in _boards(panel, plies or {})]
     for part in [*boards, *carcass.layers.values(), *parts]:
-        row = _row(part, speakers, (sheets or {}).get(part.name, ""))
+        left_long = (over or {}).get(part.name, (0.0, 0.0))
+        row = replace(_row(part, speakers, (sheets or {}).get(part.name, "")), over=left_long)
         key = _same_blank(row)
         if key in rows:
             known = rows[key]
@@ -90,7 +104,7 @@ def _same_blank(row):
         (_steps(base), tuple((count, _steps(add)) for count, add in adds))
         for base, adds in (row.length_sum, row.width_sum)
     ]
-    return row.sheet, *map(_steps, (row.length, row.width, row.thickness)), *sums
+    return row.sheet, *map(_steps, (row.length, row.width, row.thickness, *row.over)), *sums
 
 
 def _steps(length):

@@ -85,10 +85,10 @@ def before(cuts, first="rip"):
 
     Notes
     -----
-    A piece is sized before it is grooved, and grooved before it is bevelled: a square edge runs along the
-    fence, and a wrong size costs no joint. It is ripped first or crosscut first, as the saw wants. Of one
-    sheet the wider rips come first, while it is stiff enough and wide enough to be held (common practice, no
-    source).
+    A piece is sized, and fitted where it was left long, before it is grooved, and grooved before it is
+    bevelled: a square edge runs along the fence, and a wrong size costs no joint. It is ripped first or
+    crosscut first, as the saw wants. Of one sheet the wider rips come first, while it is stiff enough and
+    wide enough to be held (common practice, no source).
     """
     stage = _stages(first)
     return [
@@ -108,7 +108,7 @@ def before(cuts, first="rip"):
 
 def _stages(first):
     second = "crosscut" if first == "rip" else "rip"
-    return {first: 0, second: 1, "taper": 2, "groove": 3, "rabbet": 3, "slot": 4, "bevel": 5}
+    return {first: 0, second: 1, "fit": 2, "taper": 3, "groove": 4, "rabbet": 4, "slot": 5, "bevel": 6}
 
 
 def fewest_settings(settings, before, rank=lambda setting, now: 0):

@@ -31,7 +31,8 @@ class SawCut:
     """One cut of `count` pieces that are alike, `each` times on one piece.
 
     row : letter of the cut list. parts : their names. sheet : what they are cut from.
-    kind : "rip", "crosscut", "groove", "rabbet", "slot", "bevel" or "taper".
+    kind : "rip", "crosscut", "fit" (what was left over is trimmed off), "groove", "rabbet", "slot", "bevel"
+        or "taper".
     guide, dangers : see `calc.shop.unsafe.held`; "jig" holds a taper, "jigsaw" cuts slots.
     distance : from fence or stop to the near side of blade or stack, at the table [m]; below zero it stands
         in the sacrificial fence. Of a taper its angle [deg].
@@ -151,10 +152,14 @@ def strips(layout, kerf):
 
 
 def _sizing(row, shop):
-    """The rip and the crosscut of a row."""
-    ripped, crosscut = (shop.strips or {}).get(row.label, (row.length, row.width))
-    ripped, crosscut = (ripped, row.width) if shop.first == "rip" else (row.length, crosscut)
-    for kind, along, across in (("rip", ripped, row.width), ("crosscut", crosscut, row.length)):
+    """The rip and the crosscut of a row; of one that is fitted the last trim, too."""
+    length, width = row.cut_length, row.cut_width
+    ripped, crosscut = (shop.strips or {}).get(row.label, (length, width))
+    ripped, crosscut = (ripped, width) if shop.first == "rip" else (length, crosscut)
+    sizing = [("rip", ripped, width), ("crosscut", crosscut, length)]
+    sizing += [("fit", width, row.length)] if row.over[0] else []
+    sizing += [("fit", row.length, row.width)] if row.over[1] else []
+    for kind, along, across in sizing:
         guide, dangers = held(along, across, across, through=True, reach=shop.reach)
         yield SawCut(
             row.label, tuple(dict.fromkeys(row.names)), row.count, row.sheet, kind, Tool("blade"), guide,

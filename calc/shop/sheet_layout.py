@@ -8,6 +8,7 @@ from collections import defaultdict
 from dataclasses import dataclass
 from functools import lru_cache
 from math import ceil, inf, isfinite
+from typing import NamedTuple
 
 from calc.errors import InputError, require_not_negative, require_positive
 from calc.shop.layout_search import PIECES, all_pieces, most_from_one
@@ -172,13 +173,49 @@ def most_from_one_sheet(pieces, sheet, kerf):
 _remembered = lru_cache(maxsize=64)(fewest_sheets)
 
 
-def cut_list_layouts(rows, sheets, kerf, trim):
+class Broken(NamedTuple):
+    """A sheet that the shop breaks down: `along` by `across` equal parts of `length` by `width`. [m]"""
+
+    along: int
+    across: int
+    length: float
+    width: float
+
+    @property
+    def parts(self):
+        return self.along * self.across
+
+
+def broken(sheet, kerf, most=(None, None)):
+    """The fewest equal parts of a sheet that are at most so long and so wide, as a `Broken`.
+
+    Parameters
+    ----------
+    sheet : Sheet-like
+        With `.length`, `.width`. [m]
+    kerf : float
+        Of the shop's saw. [m]
+    most : (float or None, float or None)
+        Largest length and width that can be carried home; None is any. [m]
+    """
+    many = [
+        1 if top is None else max(1, ceil((size + kerf) / (top + kerf) - _HAIR))
+        for size, top in zip((sheet.length, sheet.width), most, strict=True)
+    ]
+    sizes = [(size - (n - 1) * kerf) / n for size, n in zip((sheet.length, sheet.width), many, strict=True)]
+    return Broken(*many, *sizes)
+
+
+def cut_list_layouts(rows, sheets, kerf, trim, most=(None, None)):
     """Layout of the rows of a cut list on the sheets that they are cut from, grain along the sheet's length.
 
     Parameters
     ----------
     rows, sheets, kerf, trim
         As of `sheets_at_least`. [m]
+    most
+        As of `broken`: where the shop breaks the sheets down, the layout is on the parts, each trimmed all
+        round.
 
     Returns
     -------
@@ -188,8 +225,8 @@ def cut_list_layouts(rows, sheets, kerf, trim):
     layouts = {}
     for name in dict.fromkeys(row.sheet for row in rows):
         mine = [row for row in rows if row.sheet == name]
-        pieces = tuple(Piece(row.label, row.length, row.width, row.count, "length") for row in mine)
-        stock = sheets[name]
+        pieces = tuple(Piece(row.label, row.cut_length, row.cut_width, row.count, "length") for row in mine)
+        stock = broken(sheets[name], kerf, most)
         try:
             layouts[name] = _remembered(pieces, Sheet(stock.length, stock.width, trim), kerf)
         except InputError:
@@ -321,7 +358,7 @@ def sheets_at_least(rows, sheets, kerf, trim):
     for name in dict.fromkeys(row.sheet for row in rows):
         length, width = sheets[name].length - 2 * trim, sheets[name].width - 2 * trim
         mine = [row for row in rows if row.sheet == name]
-        area = sum(row.count * (row.length + kerf) * (row.width + kerf) for row in mine)
+        area = sum(row.count * (row.cut_length + kerf) * (row.cut_width + kerf) for row in mine)
         room = (length + kerf) * (width + kerf)
         too_big = tuple(row.label for row in mine if not _fits(row, length, width))
         needs[name] = SheetNeed(max(1, ceil(area / room - _HAIR)) if length > 0 < width else 0, too_big)
@@ -329,5 +366,5 @@ def sheets_at_least(rows, sheets, kerf, trim):
 
 
 def _fits(row, length, width):
-    sides = sorted((row.length, row.width))
+    sides = sorted((row.cut_length, row.cut_width))
     return sides[0] <= min(length, width) + _HAIR and sides[1] <= max(length, width) + _HAIR

@@ -2,14 +2,18 @@
 
 from fastapi import APIRouter, Depends, Request
 
-from calc.evaluate_sawing import sawing
-from calc.shop.fractions import INCH
-from calc.shop.sheet_layout import cut_list_layouts
+from calc.evaluate_sawing import carried, sawing
+from calc.shop.fractions import INCH, nearest_fraction
+from calc.shop.sheet_layout import broken, cut_list_layouts
 from server import units
 from server.pages import bench, render, take, typed_fields
 from server.plates import cabinet_openings, lengths, letters, recess_above
+from server.routes.saw import EDGES
 
 router = APIRouter(prefix="/projects/{key}/cutting")
+
+EXACT = 5e-6
+"""A rounded length that is off by less is exact. [m]"""
 
 
 @router.get("")
@@ -27,14 +31,42 @@ def update(request: Request, key: str, typed=Depends(typed_fields)):
 
 def view(bench):
     """The rows with both unit systems, and a drawing of each panel."""
+    sawn = sawing(bench.project, bench.result)
     shown = {
         "rows": bench.result.cut_list,
         "panels": panel_drawings(bench),
         "both": both(bench),
-        "settings": len(sawing(bench.project, bench.result).plan.steps),
+        "settings": len(sawn.plan.steps),
+        "datums": sawn.datums,
+        "edge_words": lambda edges: " and ".join(EDGES[edge] for edge in edges),
+        "off": _off(bench),
+        "fitted": _fitted(bench),
         "sum_words": sum_words(bench),
     }
     return shown | sheet_drawings(bench)
+
+
+def _off(bench):
+    """A function that says how far a rounded length is off: ``0.1 mm long``."""
+    fraction, show = bench.project.fraction, bench.project.show
+
+    def words(metres):
+        *_, error = nearest_fraction(metres, fraction)
+        if abs(error) < EXACT:
+            return "exact"
+        size = units.in_unit(abs(error), "fine length", show)
+        told = f"{size:.3f} in" if show == "imperial" else f"{size:.2f} mm"
+        return f"{told} {'long' if error > 0 else 'short'}"
+
+    return words
+
+
+def _fitted(bench):
+    """The sides of each part that are fitted: {name: ("length", "width")}."""
+    names = [name for row in bench.result.cut_list for name in row.names]
+    sides = {"length": ("length",), "width": ("width",), "both": ("length", "width")}
+    chosen = bench.project.cabinet.fitted
+    return {name: sides[chosen[name]] for name in names if chosen.get(name)}
 
 
 def sheet_drawings(bench):
@@ -42,15 +74,21 @@ def sheet_drawings(bench):
     from server.drawings.sheet import sheet_layout
 
     workshop, write = bench.project.workshop, lengths(bench)
-    layouts = cut_list_layouts(bench.result.cut_list, workshop.sheets, workshop.kerf, workshop.trim)
+    layouts = cut_list_layouts(
+        bench.result.cut_list, workshop.sheets, workshop.kerf, workshop.trim, carried(workshop)
+    )
+    parts = {
+        name: broken(workshop.sheets[name], workshop.kerf, carried(workshop))
+        for name in bench.result.sheets_at_least
+    }
     drawn = {
         name: [
-            (sawn, sheet_layout(sawn, _size(workshop.sheets[name]), workshop.trim, write, name=f"{name}-{n}"))
+            (sawn, sheet_layout(sawn, _size(parts[name]), workshop.trim, write, name=f"{name}-{n}"))
             for n, sawn in enumerate(layout.sheets, 1)
         ]
         for name, layout in layouts.items()
     }
-    return {"layouts": layouts, "sheets": drawn}
+    return {"layouts": layouts, "sheets": drawn, "broken": parts}
 
 
 def _size(sheet):

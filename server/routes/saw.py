@@ -15,6 +15,12 @@ from server.plates import lengths
 
 router = APIRouter(prefix="/projects/{key}/saw")
 
+EDGES = {
+    "left": "left edge", "right": "right edge", "front": "front edge", "back": "rear edge",
+    "top": "upper edge", "bottom": "lower edge",
+}  # fmt: skip
+"""What an edge of a part is called, by where it lies in the cabinet."""
+
 
 @router.get("")
 def show(request: Request, key: str):
@@ -48,6 +54,7 @@ def settings(bench):
     return {
         "sawn": sawn,
         "set_ups": [()] * len(sawn.plan.steps),
+        "edge_names": EDGES,
         "reasons": [_reasons(step) for step in sawn.plan.steps],
         "limits": {
             "short": SHORT, "narrow": NARROW, "sliver": SLIVER, "tall": TALL, "push_stick": PUSH_STICK,

@@ -136,3 +136,11 @@ def test_a_fraction_is_the_nearest_one_in_its_lowest_terms(metres, denominator):
 def test_what_no_rule_shows_is_refused(metres, denominator):
     with pytest.raises(InputError):
         nearest_fraction(metres, denominator)
+
+
+def test_a_part_that_is_fitted_is_a_row_of_its_own_and_keeps_its_size():
+    rows = cut_list(worked(), over={"left": (0.002, 0.0)})
+    left, right = (next(row for row in rows if name in row.names) for name in ("left", "right"))
+    assert left.names == ("left",) and right.names == ("right",), "one is cut longer than the other"
+    assert (left.length, left.width) == (right.length, right.width)
+    assert_allclose((left.cut_length - right.cut_length, left.cut_width), (0.002, right.width), atol=1e-12)

@@ -20,6 +20,7 @@ from calc.shop.layout_value import Outside, normal_positions, unlimited
 from calc.shop.sheet_layout import Piece as Wood
 from calc.shop.sheet_layout import (
     Sheet,
+    broken,
     cut_list_layouts,
     fewest_sheets,
     most_from_one_sheet,
@@ -44,6 +45,14 @@ class Piece:
     width: float
     count: int = 1
     sheet: str = "ply"
+
+    @property
+    def cut_length(self):
+        return self.length
+
+    @property
+    def cut_width(self):
+        return self.width
 
 
 def need(pieces, stock=None, kerf=KERF, trim=TRIM):
@@ -439,3 +448,20 @@ def test_the_independent_saw_refuses_what_no_saw_can_do():
     assert len(saw(sheet, 3, [("x", 50, 0, 100), ("y", 98, 0, 50)])) == 2, (
         "a kerf that runs off leaves nothing"
     )
+
+
+@given(st.floats(0.3, 3.0), st.floats(0.3, 3.0))
+def test_parts_that_come_home_fill_their_sheet_and_are_as_few_as_can_be(length, width):
+    """Parts and kerfs add up to the sheet; one part fewer each way would be too large: *derived*."""
+    part = broken(Stock(), KERF, (length, width))
+    for size, n, one, most in (
+        (2.44, part.along, part.length, length),
+        (1.22, part.across, part.width, width),
+    ):
+        assert n * one + (n - 1) * KERF == pytest.approx(size)
+        assert one <= most + 1e-9
+        assert n == 1 or (size - (n - 2) * KERF) / (n - 1) > most - 1e-9
+
+
+def test_a_sheet_that_comes_whole_is_one_part():
+    assert broken(Stock(), KERF) == (1, 1, 2.44, 1.22)

@@ -4,6 +4,7 @@ import pytest
 from reading import MADE, check, check_answers, check_looking, check_refusal, said
 
 from calc.evaluate_sawing import sawing
+from calc.shop.sheet_layout import cut_list_layouts
 from server.documents import read_project
 from server.pages import QUESTIONS
 
@@ -129,3 +130,74 @@ def test_each_panel_and_each_brace_is_drawn_with_its_letter(desk):
     assert (
         "Shelf, seen from above: 192 long, 250 wide, with its window and a slot for the rib." in page.markup
     )
+
+
+FULL = "Exact, rounded to 1/64 of an inch, and left long"
+
+
+def test_a_part_left_long_is_packed_long_and_fitted_later(desk):
+    sitting = desk()
+    page = sitting.type("cutting", **{"cabinet.fitted.shelf": "length", "workshop.over": "2"})
+    check(page)
+    (row,) = (row for row in sitting.result.cut_list if row.names == ("shelf",))
+    assert row.cut_length == pytest.approx(row.length + 0.002) and row.cut_width == row.width
+    sizes = next(cells for cells in page.rows(FULL) if "Shelf" in cells[0])
+    assert (
+        sizes[3]
+        == f"fit: {said(row.cut_length, 'fine length').split()[0]} × {said(row.width, 'fine length')}"
+    )
+    layouts = cut_list_layouts(
+        sitting.result.cut_list, read_project(sitting.plain).workshop.sheets, 0.0032, 0.01
+    )
+    packed = {piece.length for s in layouts["ply"].sheets for piece in s.pieces if piece.name == row.label}
+    assert packed == {row.cut_length}
+    steps = sawing(read_project(sitting.plain), sitting.result).plan.steps
+    kinds = [cut.kind for step in steps for cut in step.cuts if "shelf" in cut.parts]
+    assert kinds.count("fit") == 1 and kinds.index("fit") > max(kinds.index("rip"), kinds.index("crosscut"))
+
+
+def test_the_fitted_length_is_typed_back(desk):
+    sitting = desk()
+    sitting.type("cutting", **{"cabinet.fitted.shelf": "both"})
+    page = sitting.type("cutting", **{"cabinet.as_cut.parts.shelf.length": "191.6"})
+    assert page.fields["cabinet.as_cut.parts.shelf.length"].value == "191.6"
+    assert sitting.plain["cabinet"]["as_cut"]["parts"]["shelf"]["length"] == pytest.approx(0.1916)
+    assert "cabinet.as_cut.parts.shelf.width" in page.fields
+    page = sitting.type("cutting", **{"cabinet.fitted.shelf": ""})
+    assert "cabinet.as_cut.parts.shelf.length" not in page.fields
+
+
+def test_a_rounded_size_says_how_far_it_is_off(desk):
+    """400.6 mm reads as 15 49/64 in: 15.765625 x 25.4 = 400.447, 0.153 short, *derived*."""
+    page = desk().look("cutting")
+    (cells,) = (c for c in page.rows(FULL) if "Left, right" in c[0])
+    assert "15 49/64″ 0.15 mm short" in cells[2]
+    assert cells[4] == "left lower edge; right lower edge"
+
+
+def test_each_piece_has_its_label(desk):
+    sitting = desk()
+    page = sitting.look("cutting")
+    labels = [each.text for each in page.root.one("ul", class_="labels").all("li")]
+    assert len(labels) == sum(row.count for row in sitting.result.cut_list)
+    assert labels[0].startswith("A front, left speaker") and labels[1].startswith("A front, right speaker")
+    assert "datum lower edge" in next(label for label in labels if label.startswith("C left"))
+
+
+def test_the_shop_breaks_the_sheets_down_to_what_comes_home(desk):
+    """2440 halved with one kerf of 3.2 is 1218.4: *derived*."""
+    sitting = desk()
+    page = sitting.type("cutting", **{"workshop.most_length": "1300"})
+    check(page)
+    assert "into 2 equal parts, 2 along its length: 1218.4 × 1220 mm" in page.text
+    assert "2 parts of 1 sheet" in page.lead or "1 part of 1 sheet" in page.lead
+    project = read_project(sitting.plain)
+    layouts = cut_list_layouts(sitting.result.cut_list, project.workshop.sheets, 0.0032, 0.01, (1.3, None))
+    ends = [piece.x + piece.length for sheet in layouts["ply"].sheets for piece in sheet.pieces]
+    assert max(ends) <= 1.2184 - 0.01 + 1e-9
+
+
+def test_parts_too_small_for_a_piece_are_told(desk):
+    page = desk().type("cutting", **{"workshop.most_length": "300", "workshop.most_width": "300"})
+    check(page)
+    assert "Not every piece comes out of parts that small" in page.text
