@@ -24,6 +24,9 @@ FREQUENCIES = np.geomspace(10, 1000, 500)
 SHEET_HUMIDITY = 0.5
 """No data sheet says how moist its air was; that of an ordinary room, as everywhere else here."""
 
+UNREAD = ("title", "notes", "show", "fraction", "network", "ways", "target", "drawer", "tolerance")
+"""Decisions that no `Result` hangs on: `evaluate` never reads them, so that they change without its work."""
+
 
 def evaluate(project, f=FREQUENCIES):
     """Compute the `Result` of a `Project` at frequencies `f`, shape (n,). [Hz]

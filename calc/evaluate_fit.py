@@ -5,12 +5,10 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from calc.errors import InputError
-from calc.evaluate_network import FAMILIES, F, assembled
+from calc.evaluate_network import F, assembled
 from calc.network import fit
 from calc.network.preferred_values import decades
-from calc.network.textbook import bessel
-
-SLOPES = {**FAMILIES, "bessel": bessel}
+from calc.network.textbook import FAMILIES
 
 POINTS = 50
 """At how many frequencies a fit is judged, evenly over the octaves of its band."""
@@ -65,7 +63,7 @@ def shapes(target, ways, f):
     if None in corners:
         raise InputError("target.f_upper", "is needed: three ways part at two places")
     family, order = target.slope.split()
-    D = SLOPES[family](int(order))
+    D = FAMILIES[family](int(order))
     made = [np.ones(f.size, dtype=complex) for _ in range(ways)]
     for i, corner in enumerate(corners):
         s = 1j * f / corner

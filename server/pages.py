@@ -3,7 +3,7 @@
 import json
 import threading
 from collections import OrderedDict
-from dataclasses import dataclass
+from dataclasses import dataclass, fields
 from functools import cached_property, partial
 from importlib import import_module
 
@@ -14,7 +14,7 @@ from jinja2 import Environment, FileSystemLoader, StrictUndefined
 from markupsafe import Markup
 
 from calc.errors import InputError
-from calc.evaluate import evaluate
+from calc.evaluate import UNREAD, evaluate
 from server import units
 from server.documents import FieldErrors, amend, at, plain, read_project
 from server.sharing import opened, owner
@@ -309,7 +309,7 @@ def path_words(path):
 # --- Changing
 
 
-def take(request, key, name, typed, view, actions=None, brings=None, aside=()):
+def take(request, key, name, typed, view, actions=None, brings=None, aside=(), stays=()):
     """Change a project by a form of its page `name`, and answer with the page.
 
     Parameters
@@ -325,6 +325,8 @@ def take(request, key, name, typed, view, actions=None, brings=None, aside=()):
         Takes a `Bench`, the path and the value of an edit, gives the edits that it brings with it.
     aside : tuple of str
         Names of fields that are no part of the document; only an action reads them.
+    stays : tuple of str
+        Those of them that still show what was typed when the action is done.
 
     What can be kept is kept; what is refused stands in its field with the sentence, as it was typed.
     """
@@ -352,7 +354,7 @@ def take(request, key, name, typed, view, actions=None, brings=None, aside=()):
     def acted(document):
         return act(document, argument, typed, now.result) if act else document
 
-    document, refused, solved = _kept(now.document, changed, acted)
+    document, refused, solved = _kept(now, changed, acted)
     errors |= refused
     if solved and not _same(document, now.document):
         try:
@@ -366,7 +368,8 @@ def take(request, key, name, typed, view, actions=None, brings=None, aside=()):
         refused_texts = {path: typed[path] for path in errors if path in typed} | spare
         strays = {path: sentence for path, sentence in errors.items() if path not in typed}
         return render(request, name, now, 422, typed=refused_texts, errors=errors, strays=strays, **view(now))
-    return _answer(request, name, now, view, typed={} if do else spare)
+    left = {path: text for path, text in spare.items() if path in stays} if do else spare
+    return _answer(request, name, now, view, typed=left)
 
 
 def _same(document, other):
@@ -380,17 +383,18 @@ def _answer(request, name, bench, view, typed=()):
     return RedirectResponse(f"/projects/{bench.access.key}/{name}", status_code=303)
 
 
-def _kept(document, changed, act):
+def _kept(now, changed, act):
     """Make the changes that can stand: all of them, or all but the ones that are refused.
 
     `changed` has for the path of each field that was changed the edits that it stands for.
     Returns the document, {path: sentence} of what was refused, and (project, result), None where nothing
     could be solved.
     """
-    refused, edits = {}, dict(changed)
+    document, refused, edits = now.document, {}, dict(changed)
     while True:
         try:
-            solved = _solved(act(amend(document, {p: v for edit in edits.values() for p, v in edit.items()})))
+            edited = amend(document, {p: v for edit in edits.values() for p, v in edit.items()})
+            solved = _solved(act(edited), now)
         except (FieldErrors, InputError) as error:
             found = _by_field(error)
             blamed = [path for path in edits if path in found]
@@ -401,9 +405,9 @@ def _kept(document, changed, act):
                 del edits[path]
         else:
             return plain(solved[0]), refused, solved
-    solved, guilty = _one_by_one(document, edits)
+    solved, guilty = _one_by_one(now, edits)
     try:
-        solved = _solved(act(plain(solved[0]) if solved else document))
+        solved = _solved(act(plain(solved[0]) if solved else document), now)
     except (FieldErrors, InputError) as error:
         guilty = {**_by_field(error), **guilty}
     return (plain(solved[0]) if solved else document), {**guilty, **refused}, solved
@@ -413,18 +417,18 @@ TRIED_ALONE = 24
 """As many edits are tried one by one, when what they break is named where nobody typed."""
 
 
-def _one_by_one(document, edits):
+def _one_by_one(now, edits):
     """Make each edit that can stand on those before it; the others are told what they would break.
 
     Returns (project, result) with the edits that stand, None where none does; {path: sentence} of the rest.
     """
-    solved, guilty, left = None, {}, dict(list(edits.items())[:TRIED_ALONE])
+    document, solved, guilty, left = now.document, None, {}, dict(list(edits.items())[:TRIED_ALONE])
     waiting = True
     while left and waiting:  # an edit may have to wait for another one after it
         waiting = False
         for path, edit in list(left.items()):
             try:
-                solved = _solved(amend(document, edit))
+                solved = _solved(amend(document, edit), now)
             except (FieldErrors, InputError) as error:
                 place, sentence = next(iter(_by_field(error).items()))
                 elsewhere = f"does not go with “{path_words(place)}”, which {sentence}"
@@ -437,9 +441,16 @@ def _one_by_one(document, edits):
     return solved, guilty | untried
 
 
-def _solved(document):
+def _solved(document, now):
+    """(project, result) of a document; the result of `now` where nothing changed that it hangs on."""
     project = read_project(document)
-    return project, evaluate(project)
+    return project, (now.result if _stands(now.project, project) else evaluate(project))
+
+
+def _stands(one, other):
+    """Whether two projects have the same result; the order of their tables counts, which == does not see."""
+    names = [each.name for each in fields(one) if each.name not in UNREAD]
+    return all(repr(getattr(one, name)) == repr(getattr(other, name)) for name in names)
 
 
 def _by_field(error):

@@ -74,6 +74,10 @@ def bessel_at_3_db(n):
     return _rescaled(D, corner)
 
 
+FAMILIES = {"butterworth": butterworth, "linkwitz-riley": linkwitz_riley, "bessel": bessel}
+"""Prototypes by their name in the document and on the pages."""
+
+
 def _rescaled(D, corner):
     """D(s corner), made 1 for s = 0."""
     D = np.asarray(D, dtype=float) * corner ** np.arange(len(D) - 1.0, -1.0, -1.0)
@@ -313,6 +317,20 @@ def baffle_step(Z, A, fm):
     R = Z * (10 ** (A / 20) - 1)
     require_positive(A=R)
     return R, R / (2 * pi * fm * sqrt(1 + R / Z))
+
+
+def step_of_a_sphere(W, c):
+    """Where the sound of a point on a hard sphere as wide as the front, W [m], is 3 dB down. [Hz]
+
+    A box of that width has it lower, the more so the taller it is; c is the speed of sound [m/s].
+
+    References
+    ----------
+    ka solved from the series for a point source on a sphere, as in L. L. Beranek and T. J. Mellow,
+    *Acoustics*, 2nd ed., 12.5.
+    """
+    require_positive(W=W, c=c)
+    return 0.99205 * c / (pi * W)
 
 
 def coil_and_capacitor_resonance(L, C):

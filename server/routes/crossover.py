@@ -3,32 +3,22 @@
 from fastapi import APIRouter, Depends, Request
 
 from calc.errors import InputError
-from calc.evaluate_network import FAMILIES, lacking, network, textbook
+from calc.evaluate_network import in_box, lacking, network
+from calc.evaluate_starts import small_network, textbook
 from calc.evaluate_sum import acoustic_sum
+from calc.network.textbook import FAMILIES
 from calc.project_network import added, removed
+from calc.small_networks import put, standing, taken_out
 from server import units
 from server.documents import amend, read_project, without
-from server.pages import bench, render, take, typed_fields
+from server.pages import GONE, bench, render, take, typed_fields
+from server.starting import ASIDE, CORNER, SMALL, STARTS, asked, usual_texts
 from server.telling_network import joint_words
 
 router = APIRouter(prefix="/projects/{key}/crossover")
 
-CORNER = 2500.0
-"""Where two drivers are parted at first: a usual place for a woofer and a dome (common practice, no source).
-[Hz]"""
-
 KEPT = ("leads", "listening")
 """What stays when a crossover is begun again: wires and the seat know nothing of its parts."""
-
-STARTS = {
-    "butterworth 1": "Butterworth, 1st order",
-    "butterworth 2": "Butterworth, 2nd",
-    "butterworth 3": "Butterworth, 3rd",
-    "butterworth 4": "Butterworth, 4th",
-    "linkwitz-riley 2": "Linkwitz-Riley, 2nd",
-    "linkwitz-riley 4": "Linkwitz-Riley, 4th",
-}
-"""Textbook filters to begin with: what the button sends, and what it says."""
 
 
 @router.get("")
@@ -41,7 +31,7 @@ def show(request: Request, key: str):
 @router.post("")
 def update(request: Request, key: str, typed=Depends(typed_fields)):
     """Take edited values, begin from a textbook, add and take out parts."""
-    return take(request, key, "crossover", typed, view, ACTIONS, aside=("corner",))
+    return take(request, key, "crossover", typed, view, ACTIONS, aside=ASIDE, stays=ASIDE)
 
 
 def view(bench):
@@ -51,6 +41,7 @@ def view(bench):
     from server.plates_network import drawn_ways
 
     project, result = bench.project, bench.result
+    parts = project.network.parts if project.network else {}
     missing = lacking(project, result) if project.network else {}
     found = network(project, result) if project.network and not missing else None
     heard = found and acoustic_sum(project, result, found)
@@ -67,7 +58,11 @@ def view(bench):
         "starts": STARTS,
         "corner": units.write(CORNER, "frequency", project.show),
         "joint_words": joint_words,
-        "driver_names": [(key, each.name or key) for key, each in project.drivers.items()],
+        "small": SMALL,
+        "in_box": in_box,
+        "usual": usual_texts(project, result),
+        "drivers": [name for name, each in parts.items() if each.kind == "driver"],
+        "there": {(kind, name): bool(standing(parts, name, kind)) for kind in SMALL for name in parts},
     }
 
 
@@ -86,7 +81,7 @@ def begin(document, start, typed, result):
         raise InputError("corner", refusal.sentence) from None
     if not 100 <= f0 <= 15e3:
         raise InputError("corner", "must be where a woofer and a tweeter part, 100 to 15000 Hz")
-    parts = textbook(read_project(document), family, int(order), f0)
+    parts = textbook(read_project(document), result, family, int(order), f0)
     kept = {name: value for name, value in (document.get("network") or {}).items() if name in KEPT}
     return amend(document, {"network": {**kept, "parts": parts}})
 
@@ -120,6 +115,31 @@ def drop(document, name, typed, result):
     return document
 
 
+def put_small(document, what, typed, result):
+    """Put one of the textbook's small networks at a driver: "kind name", such as "pad dome"."""
+    kind, _, name = what.partition(" ")
+    if kind not in SMALL:
+        raise InputError("network.parts", GONE)
+    parts = _parts(document)
+    numbers = asked(kind, typed)
+    try:
+        values = small_network(read_project(document), result, name, kind, **numbers)
+    except InputError as error:
+        if error.field in numbers:
+            raise InputError(f"{kind}.{error.field}", error.problem) from None
+        raise
+    return amend(document, {"network.parts": put(parts, name, kind, values)})
+
+
+def drop_small(document, what, typed, result):
+    """Take a small network out again."""
+    kind, _, name = what.partition(" ")
+    parts = _parts(document)
+    if kind not in SMALL or not standing(parts, name, kind):
+        raise InputError("network.parts", GONE)
+    return amend(document, {"network.parts": taken_out(parts, name, kind)})
+
+
 def turn(document, name, typed, result):
     """Turn a part end for end: a driver's plus and minus."""
     part = _parts(document).get(name)
@@ -136,4 +156,12 @@ def clear(document, argument, typed, result):
     return amend(document, {"network": None})
 
 
-ACTIONS = {"begin": begin, "add": add, "drop": drop, "turn": turn, "clear": clear}
+ACTIONS = {
+    "begin": begin,
+    "add": add,
+    "drop": drop,
+    "small": put_small,
+    "small-out": drop_small,
+    "turn": turn,
+    "clear": clear,
+}

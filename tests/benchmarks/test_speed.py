@@ -77,6 +77,27 @@ def test_a_changed_field_to_a_new_panel_with_charts(benchmark, tmp_path):
     print(f"\na changed field: p50 {p50:.0f} ms, p95 {p95:.0f} ms")
 
 
+def test_a_changed_part_to_a_new_panel_of_the_crossover(benchmark, tmp_path):
+    """A POST as htmx sends it: eight parts, two drivers, the schematic and four charts."""
+    app = create_app(tmp_path)
+    key = app.state.store.create(demo("reading_room"))
+    values = iter(np.linspace(0.5, 2, 2000))
+    with TestClient(app, base_url="http://localhost", client=("127.0.0.1", 1)) as client:
+        revision = [0]
+
+        def change(**form):
+            revision[0] += 1
+            form = form or {"network.parts.low L1.inductance": f"{next(values):.4f}"}
+            form["revision"] = str(revision[0])
+            answer = client.post(f"/projects/{key}/crossover", data=form, headers={"HX-Request": "true"})
+            assert answer.status_code == 200
+            return answer
+
+        change(do="begin:linkwitz-riley 4")
+        answer = benchmark.pedantic(change, rounds=40, warmup_rounds=3)
+    assert answer.text.count("data-figure") == 4
+
+
 @contextmanager
 def server(folder):
     with socket.socket() as probe:

@@ -5,7 +5,8 @@ import pytest
 
 from calc.evaluate import evaluate
 from calc.evaluate_amplifier import amplifier
-from calc.evaluate_network import F, network, textbook
+from calc.evaluate_network import F, network
+from calc.evaluate_starts import textbook
 from calc.evaluate_sum import acoustic_sum
 from calc.network.amplifier import more_needed, rating_borne_out
 from calc.sound.exposure import dose
@@ -53,7 +54,7 @@ def test_dose_of_the_printed_example():
 
 def wired(**more):
     bare = read_project(demo("reading_room"))
-    parts = textbook(bare, "linkwitz-riley", 4, 2500.0)
+    parts = textbook(bare, evaluate(bare), "linkwitz-riley", 4, 2500.0)
     project = read_project(amend(demo("reading_room"), {"network": {"parts": parts}, **more}))
     return project, evaluate(project)
 

@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 
 from calc.cabinet.joints import rabbeted
 from calc.errors import InputError
-from calc.evaluate import FREQUENCIES, evaluate
+from calc.evaluate import FREQUENCIES, UNREAD, evaluate
 from calc.explore.doubt import doubt
 from calc.project_cabinet import PANELS
 from calc.sound.box_map import box_map
@@ -797,3 +797,20 @@ def test_one_side_follows_when_a_thicker_brace_takes_air(side):
     inner, then = after.cabinet.carcass.inner, before.cabinet.carcass.inner
     assert inner[axis] > then[axis]
     assert [inner[i] for i in range(3) if i != axis] == [then[i] for i in range(3) if i != axis]
+
+
+@pytest.mark.parametrize("name", DEMOS)
+def test_what_no_result_hangs_on_is_never_looked_at(name):
+    """Such decisions change without a new result; whatever looked at one of these would fail here."""
+
+    class Untouchable:
+        def __getattribute__(self, *name):
+            raise AssertionError(f"asked for {name}")
+
+        __iter__ = __bool__ = __len__ = __eq__ = __str__ = __format__ = __getattribute__
+
+    project = read_project(demo(name))
+    before = evaluate(project)
+    for each in UNREAD:
+        object.__setattr__(project, each, Untouchable())
+    assert repr(evaluate(project).boxes) == repr(before.boxes)

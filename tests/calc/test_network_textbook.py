@@ -211,6 +211,11 @@ def test_the_step_is_half_done_in_its_middle():
     assert_allclose(dB(solve(network, [at["fm"]]).transfer(load)), -at["A"] / 2, atol=1e-9)
 
 
+def test_the_step_of_a_sphere():
+    """0.2 m wide: 543.14 Hz. Derived: the sphere's series is -3.01 dB at ka = 0.99205, c 344 m/s."""
+    assert_allclose(textbook.step_of_a_sphere(0.2, 344.0), 543.143, rtol=1e-3)
+
+
 def trapped(R, L, C, Z, f):
     load = Resistor("Z", ("w", "0"), Z)
     across = Resistor("R", ("in", "w"), R), Coil("L", ("in", "w"), L), Capacitor("C", ("in", "w"), C)

@@ -6,7 +6,8 @@ import numpy as np
 import pytest
 
 from calc.evaluate import evaluate
-from calc.evaluate_network import F, network, textbook
+from calc.evaluate_network import F, network
+from calc.evaluate_starts import textbook
 from calc.evaluate_sum import acoustic_sum
 from calc.evaluate_wiring import before_power, polarity
 from calc.network.polarity import Null, reversals
@@ -40,7 +41,8 @@ def test_tests_that_contradict_leave_nothing():
 
 
 def textbook_parts(family, order):
-    return textbook(read_project(demo("reading_room")), family, order, 2500.0)
+    project = read_project(demo("reading_room"))
+    return textbook(project, evaluate(project), family, order, 2500.0)
 
 
 def solved(parts, **more):

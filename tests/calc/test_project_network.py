@@ -5,9 +5,8 @@ import pytest
 
 from calc.errors import InputError
 from calc.evaluate import evaluate
-from calc.evaluate_network import ORDERS, F, assembled, lacking, network, textbook
+from calc.evaluate_network import F, assembled, lacking, network
 from calc.evaluate_wiring import before_power
-from calc.network.netlist import Network
 from calc.network.solve import solve
 from calc.project_network import Crossover, NetworkPart, added, removed, without_driver
 from server.beginnings import demo
@@ -89,34 +88,11 @@ def test_the_driver_of_the_box_has_the_impedance_of_the_box():
     np.testing.assert_allclose(abs(network(made, result).Z), bare.Z, rtol=1e-9)
 
 
-@pytest.mark.parametrize(("family", "order"), [(name, n) for name, orders in ORDERS.items() for n in orders])
-def test_textbook_parts_behind_resistors_cross_where_they_should(family, order):
-    """Butterworth ways are 3.01 dB down at the corner, Linkwitz-Riley ways 6.02 dB (by their definition)."""
-    made = read_project(demo("reading_room"))
-    parts = textbook(made, family, order, 2000.0)
-    for name, each in parts.items():
-        if each["kind"] == "coil":
-            parts[name] = {**each, "Rdc": 0.0}
-    ideal = []
-    for name, each in parts.items():
-        if each["kind"] == "driver":
-            R = made.drivers[each["driver"]].Z
-            each = {"kind": "resistor", "start": each["start"], "end": each["end"], "resistance": R}
-        ideal.append(NetworkPart(**each).part(name))
-    solution = solve(Network(tuple(ideal)), [2000.0])
-    for part in ideal:
-        if part.name in ("woofer", "dome"):
-            down = -20 * np.log10(abs(solution.transfer(part)[0]))
-            assert down == pytest.approx(10 * np.log10(2 if family == "butterworth" else 4), abs=1e-6)
-
-
 def test_what_a_driver_lacks_is_named():
     document = amend(demo("reading_room"), {"drivers.dome.fs": None, "network": {"parts": PARTS}})
     dome = {"dome": {"kind": "driver", "start": "in", "end": "0", "driver": "dome"}}
     made = read_project(amend(document, {"network.parts": {**PARTS, **dome}}))
     assert lacking(made, evaluate(made)) == {"dome": ("fs",)}
-    with pytest.raises(InputError, match="2 or 4"):
-        textbook(made, "linkwitz-riley", 3, 2000.0)
 
 
 def test_after_the_driver_it_divides_as_before_it():

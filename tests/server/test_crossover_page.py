@@ -10,9 +10,11 @@ from calc.evaluate_sum import acoustic_sum
 from calc.network import fit
 from calc.network.preferred_values import decades
 from calc.project_network import VALUE
+from calc.small_networks import standing
+from server import pages
 from server.documents import amend, read_project
 from server.pages import QUESTIONS
-from server.routes.crossover import STARTS
+from server.starting import SMALL, STARTS
 
 
 def found(sitting):
@@ -148,3 +150,73 @@ def test_the_demos_fit_finds_it_again_from_the_textbook(desk):
     assert fit.judged(task, task.start).off_sum > 1
     (best,) = evaluate_fit.chosen(project, task, ("E12",))
     assert best.fitted.off_sum < 1 and best.fitted.least > 4.75
+
+
+# --- small networks
+
+SMALL_BUTTONS = [
+    (kind, name) for kind in SMALL for name in ("woofer", "dome") if (kind, name) != ("notch", "woofer")
+]
+
+
+@pytest.mark.parametrize("kind, name", SMALL_BUTTONS)
+def test_every_small_network_is_put_and_taken_out(desk, kind, name):
+    sitting = begun(desk)
+    before = sitting.document["network"]
+    page = sitting.type("crossover", f"small:{kind} {name}")
+    check(page)
+    assert page.says(f"small-{kind}").startswith(f"{SMALL[kind].name}, at the {name}")
+    new = set(sitting.document["network"]["parts"]) - set(before["parts"])
+    assert new == set(standing(sitting.document["network"]["parts"], name, kind)) and new
+    assert set(found(sitting).burdens) >= new
+    sitting.type("crossover", f"small-out:{kind} {name}")
+    assert sitting.document["network"] == before
+
+
+def test_a_pad_takes_what_was_typed_and_shows_it(desk):
+    """6 dB off 6 ohm: k = 10^-0.3, 6 (1 - k) before and 6 k/(1 - k) across (derived)."""
+    sitting = begun(desk)
+    page = sitting.type("crossover", "small:pad dome", **{"pad.A": "6"})
+    k = 10**-0.3
+    parts = sitting.document["network"]["parts"]
+    assert parts["dome pad R1"]["resistance"] == pytest.approx(6 * (1 - k))
+    assert parts["dome pad R2"]["resistance"] == pytest.approx(6 * k / (1 - k))
+    assert page.fields["pad.A"].value == "6"
+    sitting.type("crossover", "small:pad dome", **{"pad.A": "3 dB"})
+    assert sitting.document["network"]["parts"]["dome pad R1"]["resistance"] < 6 * (1 - k)
+
+
+def test_a_small_network_is_refused_at_its_field(desk):
+    sitting = begun(desk)
+    for field, text, words in (
+        ("pad.A", "-3", "above zero"), ("pad.A", "loud", "number"), ("trap.f2", "500 Hz", "above the lower"),
+    ):  # fmt: skip
+        kind = field.partition(".")[0]
+        page = sitting.refused("crossover", f"small:{kind} dome", **{field: text})
+        check(page)
+        assert words in page.fields[field].says and page.fields[field].value == text
+    assert "a notch does not fit" in sitting.refused("crossover", "small:notch woofer").text
+    assert "not there any more" in sitting.refused("crossover", "small-out:pad dome").text
+
+
+# --- speed
+
+
+def test_a_part_changes_without_reckoning_the_box_again(desk, monkeypatch):
+    """The result that is there is used; a sheet in another place of its table is another project."""
+    sitting = begun(desk)
+    sitting.look("crossover")
+
+    def again(project):
+        raise AssertionError("the box was reckoned again")
+
+    with monkeypatch.context() as patched:
+        patched.setattr(pages, "evaluate", again)
+        check(sitting.type("crossover", **{"network.parts.low L1.inductance": "0.9"}))
+        with pytest.raises(AssertionError):
+            sitting.type("box", **{"alternatives.B.box.Vb": "15"})
+    one = read_project(amend(sitting.document, {"alternatives.D": sitting.document["alternatives"]["B"]}))
+    other = {**sitting.document, "alternatives": dict(reversed(sitting.document["alternatives"].items()))}
+    assert pages._stands(read_project(sitting.document), read_project(dict(sitting.document)))
+    assert not pages._stands(read_project(sitting.document), one)
+    assert not pages._stands(read_project(sitting.document), read_project(other))
