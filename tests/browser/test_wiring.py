@@ -2,7 +2,7 @@
 next test."""
 
 import pytest
-from hands import answered, field, made, typed
+from hands import SMALL_PHONE, answered, field, made, pressed, typed
 from playwright.sync_api import expect
 
 
@@ -54,3 +54,21 @@ def test_a_board_is_laid_out_and_its_paper_opens(page, key):
     page.get_by_role("link", name="Print it at full size").click()
     expect(page.get_by_role("heading", level=1)).to_have_text("Where does each part go?")
     expect(page.locator(".paper svg").first).to_be_visible()
+
+
+def test_the_whole_page_and_the_paper_before_axe_and_on_a_small_phone(screens, judge, sit_down):
+    somebody = sit_down()
+    key = made(somebody, "demo:reading_room")
+    somebody.goto(f"/projects/{key}/crossover")
+    pressed(somebody, "begin:linkwitz-riley 4")
+    somebody.goto(f"/projects/{key}/wiring")
+    for action in ("lay-out:", "keep:", "bought:"):
+        pressed(somebody, action)
+    typed(somebody, "network.reading", "0.28")
+    for place in ("wiring", "wiring/board"):
+        for screen in screens:
+            screen.goto(f"/projects/{key}/{place}")
+        assert judge() == []
+        somebody.set_viewport_size({"width": SMALL_PHONE, "height": 700})
+        somebody.goto(f"/projects/{key}/{place}")
+        assert somebody.evaluate("document.documentElement.scrollWidth <= innerWidth")
