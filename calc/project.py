@@ -424,6 +424,19 @@ class Sheet:
 
 
 @dataclass(frozen=True)
+class Clamp:
+    """`count` clamps of a kind, that reach `reach` [m]."""
+
+    kind: Literal["one hand", "parallel jaw", "pipe", "I-beam"]
+    count: int
+    reach: float
+
+    def __post_init__(self):
+        require_whole(1, 200, count=self.count)
+        require_within(0.02, 5, "must be how far the clamp opens", reach=self.reach)
+
+
+@dataclass(frozen=True)
 class Workshop:
     """What the shop has: sheets by name, router bits by name (diameters [m]), and its habits."""
 
@@ -441,6 +454,7 @@ class Workshop:
     most_length: float | None = None  # of a sheet that comes home, if the shop breaks it down
     most_width: float | None = None
     over: float = 0.0015  # that a part which is fitted is cut longer at first (common practice, no source)
+    clamps: dict[str, Clamp] = field(default_factory=dict)
 
     def __post_init__(self):
         require_within(2e-4, 0.01, "must be as wide as a saw cuts", kerf=self.kerf)

@@ -518,7 +518,7 @@ class Cabinet:
     `slope` [deg] is how far the front leans back about its lower edge; `size.depth` is then that at the
     floor. In a pair that is `mirrored`, what stands off the middle of the left cabinet's width stands off to
     the other side in the right one. While it is played bare, a lead of diameter `lead` [m] for each terminal
-    goes out through the port.
+    goes out through the port. `weighed` [kg] is what one box weighs on a scale, glued and bare of drivers.
     `fitted` names the parts that are cut over along a side, and trimmed until they go in.
     """
 
@@ -546,8 +546,10 @@ class Cabinet:
     mirrored: bool = False
     lead: float | None = None
     as_cut: AsCut = field(default_factory=AsCut)
+    weighed: float | None = None
 
     def __post_init__(self):
+        require_positive(weighed=self.weighed)
         require_within(0, 30, "must be an angle from 0° to 30° off upright", slope=self.slope)
         require_within(5e-4, 0.02, "must be the diameter of a lead with its sleeve", lead=self.lead)
         for panel in PANELS:

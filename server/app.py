@@ -23,6 +23,7 @@ from server.routes import (
     api_shop,
     api_sound,
     as_cut,
+    assembly,
     boring,
     box,
     braces,
@@ -81,6 +82,7 @@ PAGES = (
     boring,
     full_size,
     packet,
+    assembly,
     history,
 )
 

@@ -54,6 +54,7 @@ ROOMS = (
     ("views", "cabinet", "Views", "How does it look from every side?"),
     ("saw", "cutting", "Saw", "Where does the fence stand, and what is cut next?"),
     ("full_size", "boring", "Templates", "What does the router follow?"),
+    ("assembly", "packet", "Assembly", "In which order does it go together?"),
 )
 """Pages that stand behind a place: name of the page and its route, that place, name on its row, question."""
 
@@ -286,6 +287,7 @@ WORDS = {
     "sheet_p": "the sheet's pressure",
     "feet": "feet", "plinth": "plinth", "stand": "stand", "inset": "inset of the feet",
     "setback": "set back by",
+    "weighed": "on the scale", "clamps": "clamps",
     "as_cut": "as cut", "parts": "", "grooves": "groove", "openings": "opening", "off": "off its place",
     "off_x": "off to the right", "off_y": "off upwards", "outline": "recess, across",
     "network": "crossover", "Rdc": "wire", "ESR": "ESR", "ways": "",

@@ -112,7 +112,7 @@ ROWS = {
         "travel": "Xmax",
         "area": "Sd Sp",
         "volume": "Vas Vb Vr Vf Vap volume",
-        "mass": "mass",
+        "mass": "mass weighed",
         "moving mass": "Mms Mmp added",
         "frequency": "fs fb fp fr f f1 f2 f_upper",
         "resistance": "Re Re2 Rs Z Z1 Z2 resistance Rdc ESR reading least",

@@ -26,6 +26,7 @@ PLACES = (
     "boring",
     "full_size",
     "packet",
+    "assembly",
     "history",
 )
 """The pages of a project, in the order of the job."""

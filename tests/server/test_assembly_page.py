@@ -1,0 +1,90 @@
+"""Assembly: in which order the box goes together, with how much glue and how many clamps."""
+
+import pytest
+from reading import MADE, check, check_answers, check_looking, check_refusal, said
+
+from calc.evaluate_assembly import assembly
+from server.documents import read_project
+from server.pages import QUESTIONS
+
+
+@pytest.mark.parametrize("name", MADE)
+def test_it_opens(desk, name):
+    page = desk(name).look("assembly")
+    check(page)
+    assert page.heading == QUESTIONS["assembly"]
+    assert "3 glue-ups" in page.lead
+
+
+def test_its_steps_and_clamps_are_the_results(desk):
+    sitting = desk()
+    page, built = sitting.look("assembly"), assembly(read_project(sitting.document), sitting.result)
+    walks = list(page.root.all("ol", class_="walk"))
+    assert len(walks) == len(built.stages)
+    for number, (walk, stage) in enumerate(zip(walks, built.stages, strict=True), 1):
+        steps = [heading.text for heading in walk.all("h3")]
+        assert [step.split(". ")[1] for step in steps] == [step.parts[0] for step in stage.steps]
+        rows = page.rows(f"Clamps of glue-up {number}")[1:]
+        assert [(row[0], int(row[1])) for row in rows] == [
+            (each.axis.capitalize(), each.count) for each in stage.pressed
+        ]
+        assert rows[0][3] == said(stage.pressed[0].reach + 0.05, "length")
+    assert said(built.squares["front"].diagonal, "length") in page.text
+
+
+def test_clamps_come_and_go_and_are_held_against_the_joints(desk):
+    sitting = desk()
+    assert "nobody can say" in sitting.look("assembly").text
+    page = sitting.type("assembly", "add-clamp")
+    check(page)
+    assert sitting.document["workshop"]["clamps"]["clamps1"]["count"] == 4
+    assert "8 clamps are missing" in page.text
+    path = "workshop.clamps.clamps1"
+    page = sitting.type("assembly", **{f"{path}.count": "40", f"{path}.kind": "pipe"})
+    assert "missing" not in page.text and page.text.count("are enough") == 3
+    assert "188.0 kN" in page.text
+    page = sitting.type("assembly", **{f"{path}.reach": "100"})
+    assert "are enough" not in page.text
+    sitting.type("assembly", "drop-clamp:clamps1")
+    assert sitting.document["workshop"]["clamps"] == {}
+    assert "is not there any more" in sitting.refused("assembly", "drop-clamp:clamps1").text
+
+
+def test_the_scale_tells_whether_the_wood_is_as_reckoned(desk):
+    sitting = desk()
+    bare = assembly(read_project(sitting.document), sitting.result).bare
+    page = sitting.type("assembly", **{"cabinet.weighed": f"{bare * 1.1:.3f}"})
+    assert "+10.0 %" in page.text and "density is off" in page.text
+    page = sitting.type("assembly", **{"cabinet.weighed": f"{bare * 1.01:.3f}"})
+    assert "+1.0 %" in page.text and "the wood agree" in page.text
+
+
+def test_what_is_bored_before_it_is_closed(desk):
+    sitting = desk()
+    page = sitting.look("assembly").text
+    assert "Bore the front: woofer, dome." in page and "Bore the back: port, terminals." in page
+    bare = sitting.document
+    bare["cabinet"]["holes"] = {}
+    assert "leads of the terminals" not in desk(bare).look("assembly").text
+
+
+def test_nonsense_is_refused_in_its_field(desk):
+    sitting = desk()
+    sitting.type("assembly", "add-clamp")
+    beside = ("workshop.clamps.clamps1.reach", "800", 0.8)
+    check_refusal(sitting, "assembly", "workshop.clamps.clamps1.count", "0", "whole number", beside)
+    check_refusal(
+        sitting,
+        "assembly",
+        "cabinet.weighed",
+        "0",
+        "above zero",
+        ("workshop.clamps.clamps1.reach", "900", 0.9),
+    )
+
+
+def test_it_answers_with_and_without_script_and_lets_a_guest_look(desk, stranger):
+    sitting = desk()
+    sitting.type("assembly", "add-clamp")
+    check_answers(sitting, "assembly", "workshop.clamps.clamps1.count", "12")
+    check_looking(stranger(sitting), "assembly")
