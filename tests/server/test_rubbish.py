@@ -12,7 +12,20 @@ from starlette.testclient import TestClient
 
 from server.app import create_app
 from server.documents import read_project
-from server.routes import assembly, boring, box, cabinet, crossover, drivers, fit, loudness, map, port, saw, ways
+from server.routes import (
+    assembly,
+    boring,
+    box,
+    cabinet,
+    crossover,
+    drivers,
+    fit,
+    loudness,
+    map,
+    port,
+    saw,
+    ways,
+)
 
 PROJECTS = (
     "reading_room",
@@ -30,7 +43,8 @@ TEXTS = (
 
 VERBS = (
     *box.ACTIONS, *cabinet.ACTIONS, *boring.ACTIONS, *drivers.ACTIONS, *loudness.ACTIONS, *map.ACTIONS,
-    *assembly.ACTIONS, *crossover.ACTIONS, *ways.ACTIONS, *fit.ACTIONS, *port.ACTIONS, *saw.ACTIONS, "line", "unline",
+    *assembly.ACTIONS, *crossover.ACTIONS, *ways.ACTIONS, *fit.ACTIONS, *port.ACTIONS,
+    *saw.ACTIONS, "line", "unline",
     "measured", "usual", "restore", "link", "withdraw", "continue", "remove", "", "begin", "__class__",
 )  # fmt: skip
 
