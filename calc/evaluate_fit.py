@@ -10,8 +10,8 @@ from calc.network import fit
 from calc.network.preferred_values import decades
 from calc.network.textbook import FAMILIES
 
-POINTS = 50
-"""At how many frequencies a fit is judged, evenly over the octaves of its band."""
+CLOSE = 1 + 1e-9
+"""A frequency this near to the end of a band is in it. [-]"""
 
 SERIES = ("E6", "E12", "E24")
 
@@ -41,16 +41,14 @@ def task(project, result, found, heard):
     InputError
         At "target.f_upper" or "network.parts".
     """
-    target = project.target
-    first, last = np.searchsorted(F, (target.f1, target.f2 * (1 + 1e-9)))
-    at = np.unique(np.linspace(first, last - 1, POINTS).round().astype(int))
-    parts = project.network.parts
+    target, parts, f = project.target, project.network.parts, F
     return fit.Task(
         network=assembled(project, result),
         names=tuple(name for name, each in parts.items() if each.kind != "driver" and not each.fixed),
-        f=F[at],
-        voices={name: heard.voices[parts[name].driver].H[at] for name in heard.names},
-        shapes=dict(zip(heard.names, shapes(target, len(heard.names), F[at]), strict=True)),
+        f=f,
+        inside=(f >= target.f1 / CLOSE) & (f <= target.f2 * CLOSE),
+        voices={name: heard.voices[parts[name].driver].H for name in heard.names},
+        shapes=dict(zip(heard.names, shapes(target, len(heard.names), f), strict=True)),
         least=target.least or found.allowed or 0.0,
     )
 

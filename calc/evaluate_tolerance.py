@@ -7,7 +7,7 @@ import numpy as np
 from calc.evaluate_network import F, assembled
 from calc.network.tolerance import Loose, apart, band, influence
 
-POINTS = 36
+POINTS = 60
 """At how many frequencies speakers are compared, evenly over the octaves of the target's band."""
 
 AUDIBLE = 1.0
@@ -53,7 +53,7 @@ def loosened(project, result, heard):
 
 def tolerance(loose):
     """The `ToleranceResult` of a `Loose` crossover."""
-    low, high = band(loose, 500)
+    low, high = band(loose, 300)
     alone = influence(loose)
     widest = int(np.argmax(high - low))
     return ToleranceResult(
@@ -63,5 +63,5 @@ def tolerance(loose):
         high=high,
         worst=(float(high[widest] - low[widest]) / 2, float(loose.f[widest])),
         influence=alone,
-        apart=apart(loose, list(alone), 100),
+        apart=apart(loose, list(alone), 60),
     )

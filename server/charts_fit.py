@@ -4,16 +4,18 @@ import numpy as np
 from markupsafe import Markup
 
 from calc.sound.summation import level
-from server.charts_sum import WAYS, WHOLE
-from server.figures import axis_words, chart, curve, level_line, log_axis, name_at
+from server.charts_crossover import LISTED, at
+from server.charts_sum import TICKS, WAYS, WHOLE
+from server.figures import axis_words, chart, curve, level_line, log_axis, name_at, upright
 
 WANTED = dict(color="var(--soft)", dash="4px,3px", width=2)
 
 
 def fit_chart(to_fit, now):
-    """Each way with its target, and their sum, over the band of the fit."""
+    """Each way with its target, and their sum; between the dotted lines lies the band of the fit."""
     f = to_fit.f
     ways, total, _ = to_fit.heard(now.values)
+    first, last = np.flatnonzero(to_fit.inside)[[0, -1]]
     names = [part.name for part in to_fit.network.drivers]
     wanted = [now.loud + level(to_fit.shapes[name]) for name in names]
     strokes = [WAYS[i % len(WAYS)] for i in range(len(names))]
@@ -29,7 +31,7 @@ def fit_chart(to_fit, now):
                 xanchor="right" if i > 0.8 * f.size else "left" if i < 0.2 * f.size else "center")
         for name, way, i, stroke in zip(names, ways, peaks, strokes, strict=True)
     ]  # fmt: skip
-    listed = range(0, f.size, 6)
+    listed = [at(one) for one in LISTED]
     return chart(
         "fit",
         Markup("Together they stray by <b>±{:.1f}&nbsp;dB</b>, one of them by <b>{:.1f}&nbsp;dB</b>.").format(
@@ -38,6 +40,7 @@ def fit_chart(to_fit, now):
         ("Hz", *(f"{name}, dB" for name in names), *(f"{name} wanted, dB" for name in names), "together, dB"),
         [(f"{f[i]:.0f}", *(f"{way[i]:.1f}" for way in ways), *(f"{max(aim[i], -99):.1f}" for aim in wanted),
           f"{total[i]:.1f}") for i in listed],
-        traces, log_axis(f[0], f[-1], (50, 100, 200, 500, 1000, 2000, 5000, 10000)), span,
-        notes=(*notes, *axis_words("dB at 1 m, 2.83 V", "frequency, Hz")), shapes=[level_line(now.loud)],
+        traces, log_axis(f[0], f[-1], TICKS), span,
+        notes=(*notes, *axis_words("dB at 1 m, 2.83 V", "frequency, Hz")),
+        shapes=[level_line(now.loud), *(upright(f[i], *span) for i in (first, last))],
     )  # fmt: skip

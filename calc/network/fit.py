@@ -20,8 +20,11 @@ KINDS = {Resistor: "R", Coil: "L", Capacitor: "C"}
 BOUNDS = {"R": (0.1, 1e3), "L": (1e-5, 3e-2), "C": (1e-7, 1e-3)}
 """What is sold for crossovers (common practice, no source). [ohm, H, F]"""
 
-DEEPEST = -30.0
-"""Below this a way is not asked to follow its target any more. [dB]"""
+DEEPEST = -26.0
+"""Below this a way need not follow its target any more, only stay beneath. [dB]"""
+
+FAINT = 0.1
+"""A decibel of a way weighs as its target is loud, but never less than this of one in its band. [-]"""
 
 STEP = 1e-4
 """Of a logarithm, for derivatives. [-]"""
@@ -45,13 +48,16 @@ class Task:
     """What is to be fitted.
 
     network : Network, whose values are the first guess; names : of the parts that may change
-    f : [Hz], shape (m,); voices : {name of a driver part: its pressure for the test volts, complex}
+    f : [Hz], shape (m,), fine enough for any resonance and as wide as the load is judged; inside : True
+    where the whole and its ways are
+    voices : {name of a driver part: its pressure for the test volts, complex}
     shapes : {name of a driver part: its target, pass band 1, complex or its size}; least : of the load [ohm]
     """
 
     network: Network
     names: tuple
     f: np.ndarray
+    inside: np.ndarray
     voices: dict
     shapes: dict
     least: float
@@ -90,13 +96,22 @@ def misfits(task, values, loud, load=LOAD):
     `loud` [dB] is the level of the target, shape () or (k,); `load` what a load too low weighs.
     """
     ways, total, Z = task.heard(values)
-    shape, loud = task.targets(), np.asarray(loud)[..., None]
-    weights = np.where(shape > DEEPEST, 10 ** (shape / 20), 0)
-    each = [(way - loud - one) * weight for way, one, weight in zip(ways, shape, weights, strict=True)]
+    loud = np.asarray(loud)[..., None]
+    each = [
+        _off_target(way - loud, shape, task.inside) for way, shape in zip(ways, task.targets(), strict=True)
+    ]
     low = load * np.maximum(0, 1 + RESERVE - Z / task.least)
     held = HOLD * np.log(np.asarray(values) / task.start)
-    count = np.sqrt(task.f.size)  # so that a weight means the same however fine f is
-    return np.concatenate([*each, SUM * (total - loud), low, held * count], axis=-1) / count
+    count = np.sqrt(task.inside.sum())  # so that a weight means the same however fine f is
+    whole = SUM * (total - loud)[..., task.inside]
+    return np.concatenate([*each, whole, low, held * count], axis=-1) / count
+
+
+def _off_target(way, shape, inside):
+    """How far a way is off its shape [dB], weighted; where it shall be faint only how far it is not."""
+    faint = shape < DEEPEST
+    off = np.where(faint, np.maximum(0, way - DEEPEST), np.where(inside, way - shape, 0))
+    return off * np.maximum(10 ** (shape / 20), FAINT)
 
 
 @dataclass(frozen=True, eq=False)
@@ -119,10 +134,11 @@ class Fitted:
 def judged(task, values, loud=None):
     """The `Fitted` of given values; without `loud` against the level that suits them best."""
     ways, total, load = task.heard(values)
+    total = total[task.inside]
     if loud is None:
         loud = float(total.max() + total.min()) / 2
     shape = task.targets()
-    off = abs(ways - loud - shape)[shape >= -12]
+    off = abs(ways - loud - shape)[(shape >= -12) & task.inside]
     return Fitted(
         values=np.asarray(values, dtype=float),
         loud=float(loud),
@@ -149,7 +165,7 @@ def fitted(task):
     if not task.names:
         raise InputError("parts", "leaves none that may change")
     first = np.log(task.start)
-    loud = float(np.median(task.heard(task.start)[1]))
+    loud = float(np.median(task.heard(task.start)[1][task.inside]))
     rng = np.random.default_rng(1)
     tries = [
         _settled(task, [*first + off, loud], GENTLE)

@@ -45,6 +45,7 @@ def two_way(D, off=1.0, voices=None):
         network=Network((*guess, *drivers)),
         names=tuple(part.name for part in parts),
         f=F,
+        inside=np.ones(F.size, dtype=bool),
         voices=voices or {"woofer": np.full(F.size, 1e4 + 0j), "dome": np.full(F.size, 1e4 + 0j)},
         shapes={"woofer": 1 / np.polyval(D, s), "dome": 1 / np.polyval(D, 1 / s)},
         least=4.0,
@@ -100,7 +101,9 @@ def padded(sensitive, least=1.0):
     )
     voices = {"dome": np.full(F.size, 10 ** (sensitive / 20) + 0j), "woofer": np.full(F.size, 1e-9 + 0j)}
     flat = np.ones(F.size)
-    return fit.Task(Network(parts), ("Rs", "Rp"), F, voices, {"dome": flat, "woofer": 1e-6 * flat}, least)
+    return fit.Task(
+        Network(parts), ("Rs", "Rp"), F, flat > 0, voices, {"dome": flat, "woofer": 1e-6 * flat}, least
+    )
 
 
 def test_derivatives_are_those_of_the_misfits():

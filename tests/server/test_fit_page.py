@@ -48,18 +48,24 @@ def test_it_opens(desk, name):
     assert page.heading == QUESTIONS["fit"]
 
 
-def test_the_demo_reaches_its_target_within_a_decibel(sitting):
-    """Flat between 200 Hz and 10 kHz, its load no lower than is asked for, in values that are sold."""
-    sitting.type("fit", **{"target.least": "4.5"})
-    _, before = now(sitting)
-    assert before.off_sum > 2
-    for source in ("exact", "E24"):
+def test_the_demo_reaches_its_target_within_a_decibel(desk):
+    """Its values spoilt by 60 percent either way, then fitted: flat over its band, the load kept up."""
+    demo = desk().document
+    kinds = {"coil": "inductance", "capacitor": "capacitance", "resistor": "resistance"}
+    spoilt = {
+        f"network.parts.{name}.{kinds[part['kind']]}": part[kinds[part["kind"]]] * 1.6 ** (-1) ** i
+        for i, (name, part) in enumerate(demo["network"]["parts"].items())
+        if part["kind"] in kinds
+    }
+    for source in ("exact", "E12"):
+        sitting = desk(amend(demo, spoilt))
+        assert now(sitting)[1].off_sum > 1.5
         page = sitting.type("fit", f"fit:{source}")
         check(page)
         task, after = now(sitting)
-        assert after.off_sum < 1 and after.least > task.least * 0.998
+        assert after.off_sum < 1 and after.least >= task.least
         assert f"±{after.off_sum:.1f} dB" in page.lead and "⚠" not in page.lead
-    series = decades("E24", 1e-7, 1e3)
+    series = decades("E12", 1e-7, 1e3)
     for value in task.start:
         assert np.isclose(series, value, rtol=1e-9).any()
 
