@@ -8,9 +8,11 @@ from calc.cabinet.breathing import wants_chamfer, way_out
 from calc.cabinet.frames import IRON, body
 from calc.errors import InputError, inputs_at
 from calc.evaluate_cabinet import cover
-from calc.shop.boring import round_hole, sawn_hole
+from calc.shop.boring import circle_jig, round_hole, sawn_hole
 from calc.shop.boring import seat as bored_seat
 from calc.shop.chamfer import UNDER_SCREWS, chamfer
+from calc.shop.marks import mark
+from calc.shop.other_tools import other_tool
 
 
 def seats(project, result):
@@ -85,7 +87,49 @@ def sawn(cabinet):
     )
 
 
-# --- What the page alone asks
+# --- What the pages alone ask
+
+
+def marks(project, result):
+    """The `Mark` of each opening on the face that it is bored from: outside, or where a shelf's recess is."""
+    cabinet = result.cabinet
+    found = []
+    for each in result.openings:
+        if each.panel in cabinet.carcass.panels:
+            bounds, back = cabinet.carcass.face_bounds(each.panel), each.panel == "back"
+            found.append(mark(each.name, each.panel, "outside", each.x, each.y, bounds, back))
+        else:
+            low, high = cabinet.braces[each.panel].low, cabinet.braces[each.panel].high
+            up = project.cabinet.seats[each.name].faces == "up"
+            bounds, face = (low[0], low[1], high[0], high[1]), "upper face" if up else "lower face"
+            found.append(mark(each.name, each.panel, face, each.x, each.y, bounds, not up))
+    return tuple(found)
+
+
+class Plug(NamedTuple):
+    """A disc that fills a hole in the wrong place, and from pin to bit that cuts it. Lengths [m]."""
+
+    name: str
+    diameter: float
+    centre: float
+
+
+def plugs(project, result):
+    """The `Plug` of each round opening: of its recess where it has one, or else of its hole."""
+    bit = project.workshop.bits[project.workshop.bit]
+    found = []
+    for each in result.openings:
+        bored = result.seats.get(each.name) if each.kind == "seat" else None
+        wide = (bored and bored.recess and each.outline) or (each.width if each.round else None)
+        if wide:
+            found.append(Plug(each.name, wide, circle_jig(wide, bit, keep="disc")[0]))
+    return tuple(found)
+
+
+def other_tools(result):
+    """{opening: `OtherTool`} of each round hole that a usual bit or saw makes."""
+    round_ = {each.name: each.width for each in result.openings if each.round and each.width}
+    return {name: tool for name, width in round_.items() if (tool := other_tool(width))}
 
 
 class Breathing(NamedTuple):

@@ -16,7 +16,7 @@ def handed(carcass, openings):
     carcass : Carcass-like
         With `outer` and `panels`, whose `cuts` have corners low and high.
     openings : iterable of Opening-like
-        With panel, x, y, width, height. [m]
+        With panel, x, y, width, height, edge. [m]
 
     Returns
     -------
@@ -34,11 +34,19 @@ def handed(carcass, openings):
         mate = carcass.panels[{"left": "right", "right": "left"}.get(name, name)]
         image = {_place((width - c.high[0], *c.low[1:]), (width - c.low[0], *c.high[1:])) for c in panel.cuts}
         holes = [each for each in openings if each.panel == name]
-        here = {_place((each.x, each.y), (each.width or 0.0, each.height or 0.0)) for each in holes}
-        there = {_place((width - each.x, each.y), (each.width or 0.0, each.height or 0.0)) for each in holes}
+        here = {_opening(each) for each in holes}
+        there = {_opening(each, width) for each in holes}
         if image != {_place(cut.low, cut.high) for cut in mate.cuts} or here != there:
             names.append(name)
     return tuple(names)
+
+
+def _opening(each, width=None):
+    """What tells an opening, or its image in a cabinet of a `width`; a turned flange by its corners."""
+    x, side = (each.x, 1) if width is None else (width - each.x, -1)
+    corners = each.edge.corners() if each.edge else ()
+    edge = frozenset(_place((side * across, up)) for across, up in corners)
+    return _place((x, each.y), (each.width or 0.0, each.height or 0.0)), edge
 
 
 def _place(*corners):

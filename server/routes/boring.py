@@ -7,7 +7,7 @@ from calc.cabinet.face_clashes import SCREW_EDGE
 from calc.cabinet.mirrored import other_side
 from calc.cabinet.places import seat_place
 from calc.errors import InputError
-from calc.evaluate_boring import breathing, relief_that_fits
+from calc.evaluate_boring import breathing, marks, other_tools, plugs, relief_that_fits
 from calc.evaluate_cabinet import cover
 from server.documents import amend, read_project, without
 from server.mending import mend, mends
@@ -51,6 +51,9 @@ def view(bench):
         ),
         "screw_edge": SCREW_EDGE,
         "breathing": breathing(project, bench.result),
+        "marks": marks(project, bench.result),
+        "plugs": plugs(project, bench.result),
+        "tools": other_tools(bench.result),
         "radiator": radiator,
         "radiator_drawn": radiator_drawing(bench),
         "driver_names": [(key, each.name or key) for key, each in project.drivers.items()],

@@ -2,6 +2,7 @@
 
 from fastapi import APIRouter, Request
 
+from calc.evaluate_boring import marks, other_tools
 from server.pages import bench, render
 from server.plates import all_openings, cabinet_section, letters
 from server.routes.boring import faces, radiator_drawing, seat_drawings
@@ -39,6 +40,8 @@ def view(bench):
         "sum_words": sum_words(bench),
         "drawn": seat_drawings(bench),
         "radiator_drawn": radiator_drawing(bench),
+        "marks": marks(bench.project, bench.result),
+        "tools": other_tools(bench.result),
         "labels": labels(bench.project, bench.result),
         **settings(bench),
     }

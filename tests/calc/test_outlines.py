@@ -190,6 +190,13 @@ def test_screws_turn_with_their_flange():
     assert x * v - y * u < 0, "to the right"
 
 
+@pytest.mark.parametrize(("turn", "handed"), [(0.0, ()), (90.0, ()), (30.0, ("front",))])
+def test_a_flange_that_is_turned_askew_makes_a_front_of_one_hand(turn, handed):
+    pair = {"cabinet.mirrored": True, "cabinet.seats.dome.turn": turn}
+    assert result_of(**CUT, **pair).handed == handed
+    assert result_of(**SQUARE, **pair).handed == handed
+
+
 @pytest.mark.parametrize("turn", [-181.0, 200.0])
 def test_a_turn_beyond_all_round_is_refused(turn):
     with pytest.raises(InputError) as refused:

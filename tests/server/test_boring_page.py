@@ -188,6 +188,32 @@ def test_a_square_flange_is_cut_along_its_sides_and_its_corners_are_told(desk):
         check(sitting.look(place))
 
 
+def test_each_hole_is_marked_by_two_edges_and_checked_by_two(desk):
+    sitting = desk()
+    page = sitting.type("boring", **{"cabinet.seats.dome.x": "70"})
+    check(page)
+    dome = next(
+        row.text for row in page.root.all("tr") if row.text.startswith("Dome") and "outside" in row.text
+    )
+    assert "70" in dome and f"{216.6 - 70:g}" in dome and f"{400.6 - 330.6:g}" in dome
+    assert "the panel is turned over or upside down" in page.text
+    page = sitting.type("boring", **{"cabinet.mirrored": "yes"})
+    assert "left or right cabinet" in page.text
+    assert "Before each hole" in sitting.look("packet").text
+
+
+def test_scrap_other_tools_and_a_wrong_hole(desk):
+    sitting = desk()
+    page = sitting.type("boring", **{"cabinet.holes.terminals.diameter": "50"})
+    check(page)
+    assert "First on scrap: a piece of the same sheet, 216.8 mm square" in page.text
+    assert "a Forstner bit of 50 mm in a drill press" in page.text
+    assert "Bored in the wrong place?" in page.text
+    assert any(row.text.startswith("Woofer") and "86.58" in row.text for row in page.root.all("tr"))
+    page = sitting.type("boring", **{"cabinet.holes.terminals.diameter": "76.5"})
+    assert "a hole saw of 76.2 mm: its hole comes out 76.7 to 77.2 mm wide" in page.text
+
+
 def test_a_breathing_chamfer_is_given_typed_and_left_out(desk):
     """Of 18.3 mm less a recess of 5.5, 12.8 stay; half of it is 6.4, offered to half a millimetre."""
     sitting = desk()
