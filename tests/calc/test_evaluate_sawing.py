@@ -1,0 +1,74 @@
+"""How the saw of a whole project is set: what may be loose, what the stack is, and that nothing is left out."""
+
+from dataclasses import replace
+
+import pytest
+
+from calc.evaluate import evaluate
+from calc.evaluate_sawing import SLIP, sawing, stacked, widened
+from server.beginnings import demo
+from server.documents import amend, read_project
+
+
+def sawn(name="reading_room", **edits):
+    project = read_project(amend(demo(name), edits))
+    result = evaluate(project)
+    return project, result, sawing(project, result)
+
+
+@pytest.mark.parametrize("name", ["reading_room", "hall_subwoofer"])
+def test_every_piece_is_sized_and_every_cut_of_every_panel_is_in_the_plan(name):
+    project, result, made = sawn(name)
+    cuts = [cut for step in made.plan.steps for cut in step.cuts]
+    for kind in ("rip", "crosscut"):
+        mine = {cut.row: cut.count for cut in cuts if cut.kind == kind}
+        assert mine == {row.label: row.count for row in result.cut_list}
+    panels = result.cabinet.carcass.panels.values()
+    wanted = project.speakers * sum(len(panel.cuts) for panel in panels)
+    assert sum(cut.count * cut.each for cut in cuts if cut.kind in ("groove", "rabbet")) == wanted
+    assert len(made.plan.steps) <= made.plan.one_by_one
+
+
+def test_a_shelf_may_be_loose_but_a_plate_that_seals_and_the_back_may_not():
+    _, _, made = sawn()
+    assert [(groove.mates, groove.loose) for groove in made.grooves] == [(("shelf",), True)]
+    assert not any(rabbet.loose for rabbet in made.rabbets)
+    sealing = {"cabinet.braces.shelf.seals": True, "cabinet.braces.shelf.window": None}
+    _, _, made = sawn(**sealing)
+    assert [groove.loose for groove in made.grooves] == [False]
+
+
+def test_the_stack_is_set_by_the_measured_thickness_and_by_what_the_scrap_said():
+    project, _, made = sawn()
+    (groove,) = made.grooves
+    sheet = project.workshop.sheets["ply"]
+    assert groove.least == pytest.approx(sheet.thickness)
+    assert groove.wanted == pytest.approx(sheet.thickness + project.workshop.saw.play)
+    saw = project.workshop.saw
+    wider = replace(saw, wider=1e-4)
+    cut = stacked(wider, groove.wanted, groove.least)
+    assert groove.least - 2e-6 <= cut <= groove.wanted + 6e-5, "the groove stays, the parts change"
+    assert widened(groove) == pytest.approx(groove.wanted + 2 * SLIP)
+
+
+def test_a_thicker_sheet_moves_the_stack():
+    _, _, thin = sawn()
+    _, _, thick = sawn(**{"workshop.sheets.ply.thickness": 0.0187})
+    assert thick.grooves[0].wanted - thin.grooves[0].wanted == pytest.approx(0.0004)
+    assert thick.grooves[0].stack.width > thin.grooves[0].stack.width
+
+
+def test_a_plate_thinner_than_the_outer_blades_is_left_to_the_router():
+    _, _, made = sawn(
+        **{
+            "workshop.sheets.thin": {"name": "thin", "thickness": 0.005, "density": 700.0},
+            "cabinet.braces.shelf.sheet": "thin",
+        }
+    )
+    (groove,) = made.grooves
+    assert groove.stack is None and {cut.guide for cut in groove.cuts} == {"router"}
+
+
+def test_the_datum_of_a_panel_is_where_its_grooves_are_set_from():
+    _, _, made = sawn()
+    assert made.datums == {"left": ("bottom",), "right": ("bottom",)}
