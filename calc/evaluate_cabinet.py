@@ -23,7 +23,7 @@ from calc.errors import InputError, inputs_at
 from calc.evaluate_boards import board_clashes
 from calc.evaluate_boards import rooms as board_rooms
 from calc.evaluate_grille import grille
-from calc.evaluate_partitions import parted_off, partition_clashes
+from calc.evaluate_partitions import parted_off, partition_clashes, placed_by_air
 from calc.evaluate_port import displaced, lengths, ports_called, tubes
 from calc.result import CabinetResult
 from calc.shop.chamfer import air_gained
@@ -147,10 +147,13 @@ def _braced(project, box, inner, thicknesses, plates, place):
     """The `Bracing`; a wall that nobody placed stands where it shares the air out between two chambers."""
     wall, _ = _wall(project)
     for name, (brace, *_) in plates.items():
-        if brace.at is None and name != wall:
+        if brace.at is None and brace.encloses is None and name != wall:
             raise InputError(
-                f"braces.{name}.at", "is needed: only a wall that a driver sits in finds its place"
+                f"braces.{name}.at",
+                "is needed: only a wall with a driver in it or a plate that encloses air finds its place",
             )
+    cups = _cups(project, thicknesses)
+    plates = placed_by_air(project, inner, thicknesses, glued_on(project), plates, cups)
     if wall is None or plates[wall][0].at is not None:
         return braced(inner, thicknesses, plates, project.cabinet.slope)
     brace, t, density = plates[wall]

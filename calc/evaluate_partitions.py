@@ -1,15 +1,35 @@
 """Project and its cabinet -> the chambers that its sealing plates part off, and what is wrong with them."""
 
+from dataclasses import replace
+from typing import NamedTuple
+
 from calc.cabinet.boards import air_taken
+from calc.cabinet.brace_places import NORMAL
+from calc.cabinet.bracing import braces as braced
 from calc.cabinet.clash import Clash, Party
 from calc.cabinet.facing import facing
 from calc.cabinet.layers import lining_bodies
 from calc.cabinet.panels import walls_about
-from calc.cabinet.partitions import called, chambers, rooms
+from calc.cabinet.partitions import called, chambers, place_for, rooms
+from calc.cabinet.polyhedra import sums
+from calc.errors import InputError
 from calc.shop.chamfer import air_gained
 
 UNEVEN = 0.02
 """How far the shares of a twin box may be off before it is told, over one share."""
+
+
+class _Inside(NamedTuple):
+    """What plates part: the `air`, `linings` as bodies, and where `seats` and `takers` of air stand."""
+
+    air: object
+    linings: tuple
+    seats: dict
+    takers: tuple
+
+    def rooms(self, plates, braces):
+        """The `Room`s that plates leave; both are {name: BraceSolid}."""
+        return rooms(self.air, plates, braces.values(), self.linings, self.takers)
 
 
 def parted_off(project, inner, thicknesses, layers, braces, cups=()):
@@ -18,10 +38,15 @@ def parted_off(project, inner, thicknesses, layers, braces, cups=()):
     `layers` is as `calc.cabinet.layers.lined` takes it, `cups` are those of terminals: (name, air that each
     takes [m³], its hole).
     """
-    made = project.cabinet
-    plates = {name: solid for name, solid in braces.items() if made.braces[name].seals}
+    plates = {name: solid for name, solid in braces.items() if project.cabinet.braces[name].seals}
     if not plates:
         return (), ()
+    inside = _inside(project, inner, thicknesses, layers, cups)
+    return chambers(inside.rooms(plates, braces), plates, inside.seats)
+
+
+def _inside(project, inner, thicknesses, layers, cups):
+    made = project.cabinet
     walls = walls_about(inner, thicknesses, made.slope)
     outer = walls.outer[0], walls.outer[2], walls.outer[1]
     front = facing("front", outer, made.slope)
@@ -41,8 +66,75 @@ def parted_off(project, inner, thicknesses, layers, braces, cups=()):
         face = facing(board.panel, outer, made.slope)
         middle = face.at(board.x, board.y, thicknesses[board.panel] + board.depth / 2)
         takers.append((name, middle, air_taken(board)))
-    linings = lining_bodies(walls, layers).values()
-    return chambers(rooms(walls.air, plates, braces.values(), linings, takers), plates, seats)
+    return _Inside(walls.air, tuple(lining_bodies(walls, layers).values()), seats, tuple(takers))
+
+
+# --- Plates that stand where their chamber holds its air
+
+
+def placed_by_air(project, inner, thicknesses, layers, plates, cups=()):
+    """The `plates` as `calc.cabinet.bracing.braces` takes them, those that enclose some air in their places.
+
+    Raises
+    ------
+    InputError
+        At ``braces.<name>.encloses``, where a plate finds no place.
+    """
+    wanted = [name for name, (brace, *_) in plates.items() if brace.encloses is not None]
+    if not wanted:
+        return plates
+    inside = _inside(project, inner, thicknesses, layers, cups)
+    placed = {name: each for name, each in plates.items() if name not in wanted}
+    for _ in range(8 if len(wanted) > 1 else 1):  # one plate's place changes the air of another that it meets
+        before = [placed[name][0].at for name in wanted if name in placed]
+        for name in wanted:
+            others = {other: each for other, each in placed.items() if other != name}
+            at = _place(inside, inner, thicknesses, project.cabinet.slope, others, name, plates[name])
+            brace, *rest = plates[name]
+            placed[name] = _standing(brace, at), *rest
+        if before == [placed[name][0].at for name in wanted]:
+            break
+    return {name: placed[name] for name in plates}
+
+
+def _standing(brace, at):
+    """A plate that enclosed some air, in its place."""
+    return replace(brace, at=at, encloses=None)
+
+
+def _place(inside, inner, thicknesses, slope, others, name, plate):
+    """Where a plate parts off the air that it is to enclose: behind drivers of other ways, if it can be."""
+    brace, t, density = plate
+    axis = NORMAL[brace.kind]
+    span = (inner[0], inner[2], inner[1])[axis]
+
+    def air(at, high):
+        here = others | {name: (_standing(brace, at), t, density)}
+        solids = braced(inner, thicknesses, here, slope).braces
+        sealing = {n: solid for n, solid in solids.items() if n == name or others[n][0].seals}
+        faces = solids[name].low[axis], solids[name].high[axis]
+        return sum(
+            room.net
+            for room in inside.rooms(sealing, solids)
+            if (room.low[axis] == faces[1] if high else room.high[axis] == faces[0])
+        )
+
+    area = sums(inside.air)[0] / span
+    found, refusal = [], None
+    for high in (True, False):
+        try:
+            at = place_for(lambda at, high=high: air(at, high), brace.encloses, span, t, area, high)
+        except InputError as error:
+            refusal = error
+            continue
+        start = inside.air.low[axis]
+        behind = [box for point, box in inside.seats.values() if (point[axis] > start + at) == high]
+        if not any(behind):
+            found.append((len(behind), high, at))
+    if found:
+        return max(found)[2]
+    reason = f"which {refusal.problem}" if refusal else "which the box's own driver does not open"
+    raise InputError(f"braces.{name}.encloses", f"finds no place for its plate, {reason}")
 
 
 def partition_clashes(project, made, room):

@@ -184,7 +184,8 @@ class Brace:
     and its height; between top and bottom, its distances from the left and from the front.
     `sheet` names its material, `depth` [m] how far each end goes into its groove, `depth_far` that of the
     right, back or upper end where it differs. A plate that `seals` fits all round, without a window or a
-    notch: what it parts from the box's drivers is a chamber of its own.
+    notch: what it parts from the box's drivers is a chamber of its own. Where that is to hold the net air
+    `encloses` [m³], `at` is None and the plate stands where it does.
     """
 
     kind: Literal["shelf", "rib", "frame", "bar", "dowel"]
@@ -198,9 +199,10 @@ class Brace:
     width: float | None = None
     notches: dict[str, Notch] = field(default_factory=dict)
     seals: bool = False
+    encloses: float | None = None
 
     def __post_init__(self):
-        require_positive(at=self.at, also_at=self.also_at, width=self.width)
+        require_positive(at=self.at, also_at=self.also_at, width=self.width, encloses=self.encloses)
         require_not_negative(depth=self.depth, depth_far=self.depth_far)
         if self.kind in ("bar", "dowel"):
             for name in ("at", "also_at", "width"):
@@ -210,6 +212,10 @@ class Brace:
                 raise InputError("kind", "must be a plate to have a window or a notch")
         if self.seals and (self.kind in ("bar", "dowel") or self.window is not None or self.notches):
             raise InputError("seals", "must be a plate without a window or a notch to part the air")
+        if self.encloses is not None and not self.seals:
+            raise InputError("encloses", "is air that only a plate parts off which is sealed all round")
+        if self.encloses is not None and self.at is not None:
+            raise InputError("encloses", "finds its own place: leave that of the plate empty")
 
 
 @dataclass(frozen=True)

@@ -111,7 +111,7 @@ ROWS = {
         "fine offset": "wider",
         "travel": "Xmax",
         "area": "Sd Sp",
-        "volume": "Vas Vb Vr Vf Vap volume",
+        "volume": "Vas Vb Vr Vf Vap volume encloses",
         "mass": "mass weighed",
         "moving mass": "Mms Mmp added",
         "frequency": "fs fb fp fr f f1 f2 f_upper",

@@ -10,6 +10,11 @@ from calc.cabinet.polyhedra import Plane, clipped, sums
 from calc.cabinet.wood_within import wood_within
 from calc.errors import InputError
 
+EXACT = 1e-13
+"""How near a plate comes to the air that it is to part off. [m³]"""
+
+_STEPS = 40
+
 
 class Room(NamedTuple):
     """Air between sealing plates.
@@ -178,6 +183,47 @@ def _twins(box, plates):
         high = sum(room.net for room in box if room.low[axis] >= plate.high[axis])
         if low and high:
             yield Twin(name, (low, high))
+
+
+def place_for(air, wanted, span, t, area, high):
+    """Where the middle of a plate parts off a wanted net volume. [m]
+
+    Parameters
+    ----------
+    air : callable
+        The net air [m³] behind the plate, by where it stands [m]. It may refuse a place.
+    wanted : float
+        That air. [m³]
+    span, t : float
+        Of the box across the plate, and thickness of the plate. [m]
+    area : float
+        Of the box along the plate, about. [m²]
+    high : bool
+        Whether the air lies at the far end of the span.
+
+    Raises
+    ------
+    InputError
+        What `air` refuses near the place, or at ``at`` where it jumps over the wanted volume.
+
+    Notes
+    -----
+    Straight lines through the last two places, from the one that an empty box would have.
+    """
+    way = -1.0 if high else 1.0
+    at = wanted / area + t / 2
+    at = span - at if high else at
+    before, found = None, air(at)
+    for _ in range(_STEPS):
+        if abs(found - wanted) <= EXACT:
+            return at
+        if found == (before and before[1]):
+            break
+        steep = way * area if before is None else (found - before[1]) / (at - before[0])
+        before = at, found
+        at += (wanted - found) / steep
+        found = air(at)
+    raise InputError("at", "would have to cut through what takes the air")
 
 
 def called(chamber):

@@ -86,8 +86,19 @@ def view(bench):
         "smallest_bit": min(project.workshop.bits.values(), default=None),
         "walls": {seat.wall: name for name, seat in project.cabinet.seats.items() if seat.wall},
         "sheet_names": [(key, each.name or key) for key, each in project.workshop.sheets.items()],
+        "stands": {name: _stands(solid, cabinet) for name, solid in cabinet.braces.items()},
         "mends": mends(bench),
     }  # fmt: skip
+
+
+def _stands(solid, cabinet):
+    """Where the middle of a plate stands, as `at` says it [m]; None of a bar."""
+    if solid.kind not in NORMAL:
+        return None
+    axis, carcass = NORMAL[solid.kind], cabinet.carcass
+    floor = carcass.panels["bottom"].thickness
+    start = carcass.panels["left"].thickness, carcass.front_inner(floor), floor
+    return (solid.low[axis] + solid.high[axis]) / 2 - start[axis]
 
 
 def _chambers(bench):
@@ -191,8 +202,25 @@ def seal(document, name, typed, result):
     if brace is None:
         raise InputError("cabinet.braces", GONE)
     if brace.get("seals"):
+        if brace.get("encloses") is not None:
+            document = enclose(document, name, typed, result)
         return amend(document, {f"{path}.seals": False})
     return amend(document, {path: {**brace, "seals": True, "window": None, "notches": {}}})
+
+
+def enclose(document, name, typed, result):
+    """Let a plate hold the air that it parts off now, and move for it; or let it stay where it stands now."""
+    path = f"cabinet.braces.{name}"
+    brace, solid = at(document, path), result.cabinet.braces.get(name)
+    if brace is None or solid is None:
+        raise InputError("cabinet.braces", GONE)
+    if brace.get("encloses") is not None:
+        stands = round(_stands(solid, result.cabinet), 5)
+        return amend(document, {f"{path}.encloses": None, f"{path}.at": stands})
+    air = next((each.air for each in result.cabinet.rooms if each.plate == name), None)
+    if air is None:
+        raise InputError(f"{path}.seals", "must part off a chamber that is not the box's own to hold its air")
+    return amend(document, {f"{path}.encloses": round(air, 6), f"{path}.at": None})
 
 
 def add_notch(document, name, typed, result):
@@ -218,7 +246,7 @@ def drop_notch(document, where, typed, result):
 
 
 ACTIONS = {
-    "seal": seal,
+    "seal": seal, "enclose": enclose,
     "add-brace": add_brace, "drop-brace": drop_brace, "window": open_window, "add-notch": add_notch,
     "drop-notch": drop_notch, "mend": mend,
 }  # fmt: skip

@@ -1,7 +1,7 @@
 """Plates that part the air: worked by hand on the demo pair, 180 × 364 × 250 inside, of 18.3 mm sheet."""
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from calc.cabinet.partitions import called
@@ -161,3 +161,63 @@ def test_two_plates_that_cross_part_off_three_rooms():
     height, width = 0.364 - 0.28 - 0.00915, 0.04 - 0.00915
     assert found["shelf", ()] == pytest.approx(height * width * 0.25, abs=1e-12)
     assert found["rib", ()] == pytest.approx((0.28 - 0.00915) * width * 0.25, abs=1e-12)
+
+
+def test_a_plate_finds_the_place_that_encloses_its_air():
+    """3 litre net over the shelf: by hand, (3 + what the dome takes) / (180 x 250) below the top."""
+    project, result = solved({"wall": {**PLATE, "at": None, "encloses": 0.003}})
+    (chamber,) = result.cabinet.rooms
+    assert chamber.seats == ("dome",) and chamber.air == pytest.approx(0.003, abs=1e-12)
+    deep = (0.003 + volumes(project, ["dome"])) / (0.18 * 0.25)
+    wall = result.cabinet.braces["wall"]
+    assert wall.high[2] == pytest.approx(0.0183 + 0.364 - deep, abs=1e-9)
+
+
+@settings(max_examples=30, deadline=None)
+@given(
+    st.sampled_from(["shelf", "rib", "frame"]),
+    st.floats(0.0005, 0.004),
+    st.sampled_from([0.0, 6.0]),
+    st.booleans(),
+)
+def test_an_enclosed_chamber_holds_its_air_or_says_why_not(kind, wanted, slope, crossed):
+    """Also in a box that leans, beside a rib that stands through it, while the box keeps its own air."""
+    braces = {"wall": {**PLATE, "kind": kind, "at": None, "encloses": wanted, "depth": 0.0}}
+    if crossed and kind != "rib":
+        window = {"width": 0.1, "height": 0.15, "radius": 0.03}
+        braces["rib"] = {"kind": "rib", "at": 0.05, "sheet": "ply", "depth": 0.0, "window": window}
+    edits = {"cabinet.slope": slope, "cabinet.hold": "volume", "cabinet.moves": "depth"}
+    try:
+        project, result = solved(braces, **edits)
+    except InputError as refusal:
+        assert "braces.wall" in refusal.field and refusal.problem
+        return
+    (chamber,) = result.cabinet.rooms
+    assert chamber.air == pytest.approx(wanted, abs=1e-11)
+    assert result.cabinet.net == pytest.approx(project.alternatives[project.chosen].box.Vb, abs=1e-11)
+
+
+def test_two_plates_that_cross_both_enclose_what_they_are_to():
+    upper = {**PLATE, "at": None, "encloses": 0.003}
+    beside = {**PLATE, "kind": "frame", "at": None, "encloses": 0.002, "depth": 0.0}
+    _, result = solved({"upper": upper, "lower": {**PLATE, "at": None, "encloses": 0.001}})
+    assert [chamber.air for chamber in result.cabinet.rooms] == pytest.approx([0.003, 0.001], abs=1e-12)
+    _, result = solved({"upper": upper, "beside": beside})
+    assert len(result.cabinet.rooms) == 3
+
+
+@pytest.mark.parametrize(
+    ("more", "field", "words"),
+    [
+        ({"at": None, "encloses": 0.5}, "encloses", "finds no place"),
+        ({"at": 0.2, "encloses": 0.003}, "encloses", "leave that of the plate empty"),
+        ({"at": None, "encloses": 0.003, "seals": False}, "encloses", "sealed all round"),
+        ({"at": None}, "at", "is needed"),
+        ({"at": None, "encloses": -1.0}, "encloses", "above zero"),
+    ],
+)
+def test_air_that_cannot_be_enclosed_is_refused_at_its_field(more, field, words):
+    with pytest.raises((FieldErrors, InputError)) as refusal:
+        solved({"wall": {**PLATE, **more}})
+    errors = getattr(refusal.value, "by_field", None) or {refusal.value.field: refusal.value.problem}
+    assert words in errors[f"cabinet.braces.wall.{field}"]

@@ -185,3 +185,28 @@ def test_a_plate_parts_off_a_chamber_and_becomes_a_brace_again(desk):
         check(sitting.look(place))
     page = sitting.type("braces", "seal:shelf")
     assert not sitting.result.cabinet.rooms and "Chambers of their own" not in page.text
+
+
+def test_a_plate_holds_the_air_behind_it_and_lets_go_again(desk):
+    sitting = desk("reading_room")
+    sitting.type("braces", **{"cabinet.braces.shelf.at": "280"})
+    sitting.type("braces", "seal:shelf")
+    before = sitting.result.cabinet.rooms[0].air
+    page = sitting.type("braces", "enclose:shelf")
+    check(page)
+    assert sitting.plain["cabinet"]["braces"]["shelf"]["at"] is None and "Net air behind it" in page.markup
+    assert sitting.result.cabinet.rooms[0].air == pytest.approx(before, abs=1e-6)
+    sitting.type("braces", **{"cabinet.braces.shelf.encloses": "2.5"})
+    assert sitting.result.cabinet.rooms[0].air == pytest.approx(0.0025, abs=1e-11)
+    sitting.type("cabinet", **{"workshop.sheets.ply.thickness": "21"})
+    assert sitting.result.cabinet.rooms[0].air == pytest.approx(0.0025, abs=1e-11)
+    for place in ("cabinet", "boring", "views", "faces"):
+        check(sitting.look(place))
+    page = sitting.refused("braces", **{"cabinet.braces.shelf.encloses": "400"})
+    assert "finds no place" in page.fields["cabinet.braces.shelf.encloses"].says
+    page = sitting.type("braces", "enclose:shelf")
+    assert sitting.plain["cabinet"]["braces"]["shelf"]["encloses"] is None
+    assert sitting.result.cabinet.rooms[0].air == pytest.approx(0.0025, abs=1e-6)
+    sitting.type("braces", "enclose:shelf")
+    sitting.type("braces", "seal:shelf")
+    assert not sitting.result.cabinet.rooms and sitting.plain["cabinet"]["braces"]["shelf"]["at"] is not None
