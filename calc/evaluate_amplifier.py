@@ -5,8 +5,7 @@ from math import log10
 
 from calc.evaluate_box import TEST_VOLTS
 from calc.evaluate_loudness import loudness
-from calc.evaluate_network import F, network
-from calc.evaluate_sum import acoustic_sum
+from calc.evaluate_network import F
 from calc.network.amplifier import more_needed, rating_borne_out
 from calc.sound.exposure import dose
 from calc.sound.noise import pink_rms
@@ -46,10 +45,15 @@ class Amplifier:
     guessed: tuple
 
 
-def amplifier(project, result):
-    """The `Amplifier` of a project whose crossover lacks nothing; None where no driver's level is known."""
-    found = network(project, result)
-    heard = acoustic_sum(project, result, found)
+def amplifier(project, result, found, heard):
+    """The `Amplifier` of a project; None where no driver's level is known.
+
+    Parameters
+    ----------
+    project, result
+    found : calc.evaluate_network.NetworkResult
+    heard : calc.evaluate_sum.SumResult or None
+    """
     if heard is None:
         return None
     seat, pressure = project.network.listening, abs(heard.total)

@@ -3,11 +3,9 @@
 from dataclasses import dataclass
 from math import ceil
 
-from calc.evaluate_network import F, assembled, in_box
+from calc.evaluate_network import in_box
 from calc.network.leads import GAUGES, Qts_behind, level_lost, loop_resistance, thinnest
-from calc.network.load import least_impedance
 from calc.network.netlist import GROUND
-from calc.network.solve import solve
 from calc.project_cabinet import PANELS
 
 ENDS = 0.06
@@ -61,24 +59,24 @@ class Leads:
     unseated: tuple
 
 
-def leads(project, result):
-    """The `Leads` of a project whose crossover lacks nothing (`evaluate_network.lacking`)."""
+def leads(project, result, least):
+    """The `Leads` of a project whose crossover lacks nothing (`evaluate_network.lacking`).
+
+    `least` is the lowest impedance of its load. [ohm]
+    """
     plan = project.network.leads
-    made = assembled(project, result)
-    least = least_impedance(F, solve(made, F).Z).Z
+    parts = project.network.parts
     terminals, inlet = _terminals(result)
     on_board, middle = _board(project, result, inlet)
     runs = []
     if plan.cable is not None:
         runs.append(_run("amplifier", None, None, None, plan.cable, 0.0, plan.gauge, least))
     runs.append(_run("terminals", None, inlet, middle, _way(inlet, middle), 0.0, plan.gauge, least))
-    for part in made.drivers:
-        key = project.network.parts[part.name].driver
-        for seat, at in _seats(project, result, key):
-            slack = plan.slack if plan.slack is not None else _slack(result, at, project.drivers[key])
-            Z = _own(project, result, key)
-            run = _run(seat, key, middle, at, _way(middle, at), slack, plan.gauge, Z, part.nodes[0] == GROUND)
-            runs.append(run)
+    for part in (each for each in parts.values() if each.kind == "driver"):
+        for seat, at in _seats(project, result, part.driver):
+            slack = plan.slack if plan.slack is not None else _slack(result, at, project.drivers[part.driver])
+            way, Z, turned = _way(middle, at), _own(project, result, part.driver), part.start == GROUND
+            runs.append(_run(seat, part.driver, middle, at, way, slack, plan.gauge, Z, turned))
     before = sum(run.R for run in runs if run.driver is None)
     return Leads(
         runs=tuple(runs),
@@ -86,9 +84,9 @@ def leads(project, result):
         on_board=on_board,
         terminals=terminals,
         unseated=tuple(
-            part.name
-            for part in made.drivers
-            if project.network.parts[part.name].driver not in {run.driver for run in runs}
+            name
+            for name, each in parts.items()
+            if each.driver and each.driver not in {run.driver for run in runs}
         ),
         total=2 * sum(run.length for run in runs if run.key != "amplifier"),
     )

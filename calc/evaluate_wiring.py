@@ -3,8 +3,7 @@
 from dataclasses import dataclass
 from math import inf
 
-from calc.evaluate_network import assembled, network
-from calc.evaluate_sum import acoustic_sum
+from calc.evaluate_network import assembled
 from calc.network.faults import HEALTHY, explain, groups, meter_reading, next_probe, readings
 from calc.network.netlist import GROUND
 from calc.network.polarity import Null, reversals
@@ -73,10 +72,9 @@ class Polarity:
     fits: tuple | None
 
 
-def polarity(project, result):
-    """The `Polarity` of a project whose crossover lacks nothing."""
+def polarity(project, heard):
+    """The `Polarity` of a project and what is heard of it, a `calc.evaluate_sum.SumResult` or None."""
     net = project.network
-    heard = acoustic_sum(project, result, network(project, result))
     met = heard.meetings if heard else ()
     nulls = tuple(
         Null(low, high, "louder" if each.better_turned else "quieter", net.nulls.get(high))

@@ -149,15 +149,19 @@ def meter_reading(parts, node, other=GROUND):
     The meter's leads are not in it: hold them together and subtract what it reads. A large capacitor lets
     the reading climb for a second.
     """
-    if other != GROUND:  # what the second tip is held to plays ground's part
-        parts, node = _renamed(parts, node, {other: GROUND, GROUND: other})
-    joined, fed = _without_wires([part for part in parts if isfinite(part.dc)], node)
+    names = {} if other == GROUND else {other: GROUND, GROUND: other}  # the second tip plays ground's part
+    resting = [
+        (tuple(names.get(end, end) for end in part.nodes), float(part.dc))
+        for part in parts
+        if isfinite(part.dc)
+    ]
+    joined, fed = _without_wires(resting, names.get(node, node))
     if fed == GROUND:
         return 0.0
     G = {}  # conductance between each pair of nodes
-    for part in joined:
-        pair = frozenset(part.nodes)
-        G[pair] = G.get(pair, 0.0) + 1 / float(part.dc)
+    for nodes, dc in joined:
+        pair = frozenset(nodes)
+        G[pair] = G.get(pair, 0.0) + 1 / dc
     for gone in set().union(*G) - {fed, GROUND}:
         star = {next(iter(pair - {gone})): G.pop(pair) for pair in [*G] if gone in pair}
         total = sum(star.values())
@@ -167,11 +171,15 @@ def meter_reading(parts, node, other=GROUND):
     return 1 / G[frozenset((fed, GROUND))] if G else inf
 
 
-def _without_wires(parts, node):
-    """The parts with the ends of every part of no resistance made one node."""
-    while wire := next((part for part in parts if not part.dc), None):
-        parts, node = _joined([part for part in parts if part is not wire], node, *wire.nodes)
-    return parts, node
+def _without_wires(resting, node):
+    """Pairs of nodes with their ohms, the ends of what has none made one node; and the node that is fed."""
+    while wire := next((nodes for nodes, dc in resting if not dc), None):
+        a, b = wire
+        keep, lose = (a, b) if a == GROUND or (a == node and b != GROUND) else (b, a)
+        moved = ((tuple(keep if end == lose else end for end in nodes), dc) for nodes, dc in resting)
+        resting = [(nodes, dc) for nodes, dc in moved if nodes[0] != nodes[1]]
+        node = keep if node == lose else node
+    return resting, node
 
 
 @dataclass(frozen=True)
@@ -268,23 +276,25 @@ def next_probe(network, faults, meter=METER, share=METER_SHARE):
     faults = tuple(faults)
     best, score = None, (1, 0)
     nodes = sorted({end for part in network.parts for end in part.nodes})
+    touched = {fault: _touched(network, fault) for fault in faults}
     for pair in combinations(nodes, 2):
-        found = groups({fault: _probed(network, fault, *pair) for fault in faults}, meter, share)
+        read = {fault: meter_reading(parts, *pair) for fault, parts in touched.items()}
+        found = groups(read, meter, share)
         gained = (len(found), -max((len(group.faults) for group in found), default=0))
         if len(found) > 1 and gained > score:
             best, score = Probe(pair, found), gained
     return best
 
 
-def _probed(network, fault, node, other):
-    """The reading inside a network with a mistake, all of its nodes still there to be touched."""
+def _touched(network, fault):
+    """The parts of a network with a mistake, all of its nodes still there to be touched."""
     parts, _ = faulted(network, fault)
     if fault.kind == "unfed":
-        parts = network.parts
+        return network.parts
     if fault.kind == "bridged":
         ends = fault.names if len(fault.names) == 2 else _named(network.parts, fault.names[0]).nodes
-        parts = (*network.parts, Coil("bridge", tuple(ends), L=1e-6))  # of no resistance: a wire
-    return meter_reading(parts, node, other)
+        return (*network.parts, Coil("bridge", tuple(ends), L=1e-6))  # of no resistance: a wire
+    return parts
 
 
 def _named(parts, name):

@@ -10,7 +10,8 @@ from calc.errors import InputError
 from calc.evaluate_amplifier import amplifier
 from calc.evaluate_board import boarded, bodies_of, bought, proposed
 from calc.evaluate_leads import ENDS, leads
-from calc.evaluate_network import assembled, lacking
+from calc.evaluate_network import assembled, lacking, network
+from calc.evaluate_sum import acoustic_sum
 from calc.evaluate_wiring import before_power, polarity
 from calc.network.board import TERMINALS, Lead
 from calc.network.board_pads import are_near
@@ -72,10 +73,12 @@ def view(bench):
     missing = lacking(project, result) if project.network else {}
     known = project.network is not None and not missing
     made = boarded(project)
-    wired = leads(project, result) if known else None
+    found = network(project, result) if known else None
+    heard = acoustic_sum(project, result, found) if known else None
+    wired = leads(project, result, found.least.Z) if known else None
     loaded = assembled(project, result).parts if known else None
     other = bought(project, loaded)
-    poles = polarity(project, result) if known else None
+    poles = polarity(project, heard) if known else None
     read = before_power(project, result, made.layout.neighbours if made else ()) if known else None
     return {
         "missing": missing,
@@ -103,7 +106,7 @@ def view(bench):
         "wires": wires(result.cabinet.carcass, wired.runs) if wired else None,
         "group": _group_words(project),
         "gauges": [(name, name) for name in GAUGES],
-        "amp": amplifier(project, result) if known else None,
+        "amp": amplifier(project, result, found, heard) if known else None,
         "ends": ENDS,
         "share": SHARE,
     }

@@ -5,7 +5,8 @@ import pytest
 from calc.errors import InputError
 from calc.evaluate import evaluate
 from calc.evaluate_leads import ENDS, HAND, leads
-from calc.evaluate_network import textbook
+from calc.evaluate_network import network
+from calc.evaluate_starts import textbook
 from calc.network.leads import (
     GAUGES,
     Qts_behind,
@@ -65,9 +66,10 @@ def test_the_thinnest_wire_that_will_do():
 
 def wired(**more):
     bare = read_project(demo("reading_room"))
-    parts = textbook(bare, "linkwitz-riley", 2, 2500.0)
+    parts = textbook(bare, evaluate(bare), "linkwitz-riley", 2, 2500.0)
     project = read_project(amend(demo("reading_room"), {"network": {"parts": parts}, **more}))
-    return leads(project, evaluate(project))
+    result = evaluate(project)
+    return leads(project, result, network(project, result).least.Z)
 
 
 def test_runs_go_along_the_walls_and_let_the_driver_lie_on_the_bench():

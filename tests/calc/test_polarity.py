@@ -54,6 +54,10 @@ def wired(family, order, **more):
     return solved(textbook_parts(family, order), **more)
 
 
+def told(project, result):
+    return polarity(project, acoustic_sum(project, result, network(project, result)))
+
+
 def total(project, result):
     return abs(acoustic_sum(project, result, network(project, result)).total)
 
@@ -67,7 +71,7 @@ def test_what_exchanging_leads_does_is_what_the_sum_does(family, order):
     parts = textbook_parts(family, order)
     dome = parts["dome"]
     turned = {**parts, "dome": {**dome, "start": dome["end"], "end": dome["start"]}}
-    found = polarity(*solved(parts))
+    found = told(*solved(parts))
     at = int(np.argmin(abs(np.log(F / found.at[0]))))
     ((low, high, right, _),) = found.nulls
     assert (low, high) == ("woofer", "dome")
@@ -76,13 +80,13 @@ def test_what_exchanging_leads_does_is_what_the_sum_does(family, order):
 
 def test_a_null_that_is_none_names_the_dome_or_the_woofer_and_a_kick_decides():
     project, result = wired("linkwitz-riley", 4)
-    right = polarity(project, result).nulls[0].right
+    right = told(project, result).nulls[0].right
     wrong = "louder" if right == "quieter" else "quieter"
-    assert polarity(project, result).fits is None
-    heard = polarity(*wired("linkwitz-riley", 4, nulls={"dome": wrong}))
+    assert told(project, result).fits is None
+    heard = told(*wired("linkwitz-riley", 4, nulls={"dome": wrong}))
     assert set(heard.fits) == {frozenset({"woofer"}), frozenset({"dome"})}
     kicks = {"woofer": "out", "dome": "in"}
-    seen = polarity(*wired("linkwitz-riley", 4, nulls={"dome": wrong}, kicks=kicks))
+    seen = told(*wired("linkwitz-riley", 4, nulls={"dome": wrong}, kicks=kicks))
     assert seen.fits == (frozenset({"dome"}),), (
         "a tweeter is never kicked, so what was typed of it is ignored"
     )

@@ -9,6 +9,8 @@ from reading import MADE, Page, check, check_answers, check_looking, check_refus
 from calc.evaluate_amplifier import amplifier
 from calc.evaluate_board import boarded, bodies_of
 from calc.evaluate_leads import leads
+from calc.evaluate_network import network
+from calc.evaluate_sum import acoustic_sum
 from calc.evaluate_wiring import before_power, polarity
 from server.documents import amend, read_project
 from server.drawings.board import board_papers
@@ -24,6 +26,18 @@ def begun(desk, start="linkwitz-riley 2", project="reading_room"):
 
 def readings(sitting):
     return before_power(read_project(sitting.document), sitting.result)
+
+
+def solved(sitting):
+    """The project with what is reckoned of its crossover: result, network, sum."""
+    project, result = read_project(sitting.document), sitting.result
+    found = network(project, result)
+    return project, result, found, acoustic_sum(project, result, found)
+
+
+def runs(sitting):
+    project, result, found, _ = solved(sitting)
+    return leads(project, result, found.least.Z)
 
 
 @pytest.mark.parametrize("name", MADE)
@@ -241,8 +255,7 @@ def test_wires_are_as_long_as_the_cabinet_asks_and_as_thick_as_was_decided(desk)
     sitting = begun(desk)
     page = sitting.type("wiring", **{"network.leads.gauge": "2.5 mm²", "network.leads.slack": "300"})
     check(page)
-    project = read_project(sitting.document)
-    found = leads(project, sitting.result)
+    found = runs(sitting)
     rows = page.rows("Wires of one speaker")[1:]
     assert [row[0] for row in rows] == ["1. Terminals to board", "2. Board to woofer", "3. Board to dome"]
     for row, run in zip(rows, found.runs, strict=True):
@@ -272,10 +285,10 @@ def test_colours_are_the_users_own(desk):
 def test_the_amplifier_follows_what_is_wanted_at_the_seat(desk):
     """20 dB more are ten times the volts and a hundred times the watts; 3 dB double the dose."""
     sitting = begun(desk)
-    before = amplifier(read_project(sitting.document), sitting.result)
+    before = amplifier(*solved(sitting))
     page = sitting.type("wiring", **{"network.listening.level": "95", "network.listening.hours": "4"})
     check(page)
-    found = amplifier(read_project(sitting.document), sitting.result)
+    found = amplifier(*solved(sitting))
     assert found.volts == pytest.approx(10 * before.volts) and found.watts == pytest.approx(
         100 * before.watts
     )
@@ -314,7 +327,8 @@ def test_what_to_do_before_power_comes_in_order(desk):
 def test_a_reversed_dome_is_named_by_a_null_and_a_kick(desk):
     """Of order 4 both are joined alike: exchanged, the dome is quieter; if it is louder, one is reversed."""
     sitting = begun(desk, "linkwitz-riley 4")
-    (null,) = polarity(read_project(sitting.document), sitting.result).nulls
+    project, _, _, heard = solved(sitting)
+    (null,) = polarity(project, heard).nulls
     wrong = {"quieter": "louder", "louder": "quieter"}[null.right]
     page = sitting.type("wiring", **{"network.nulls.dome": wrong})
     check(page)
@@ -363,7 +377,7 @@ def test_the_board_goes_into_the_cabinet_with_its_own_air(desk):
     (board,) = sitting.document["cabinet"]["boards"].values()
     assert board["volume"] == pytest.approx(air, rel=1e-3)
     assert {board["width"], board["height"]} == {made.layout.width, made.layout.height}
-    assert leads(read_project(sitting.document), sitting.result).on_board == "crossover board"
+    assert runs(sitting).on_board == "crossover board"
     sitting.type("wiring", **{"network.board.width": "250"})
     sitting.type("wiring", "into-box:")
     (board,) = sitting.document["cabinet"]["boards"].values()
@@ -384,6 +398,4 @@ def test_several_drivers_and_one_without_a_seat_are_told(desk):
     document = amend(sitting.document, {"alternatives.B.count": 2, "cabinet.seats": {}})
     page = desk(document).look("wiring")
     check(page)
-    assert (
-        "each plus goes to the one pad" in page.text and "Dome has no seat in the cabinet yet" in page.text
-    )
+    assert "each plus goes to the one pad" in page.text and "Dome has no seat in the cabinet yet" in page.text
