@@ -129,6 +129,8 @@ def test_the_demo_has_one_that_reaches_its_target(desk):
     found = network(project, result)
     task = evaluate_fit.task(project, result, found, acoustic_sum(project, result, found))
     assert fit.judged(task, task.start).off_sum < 0.5
+    ((_, _, meeting),) = acoustic_sum(project, result, found).meetings
+    assert abs(meeting.angle) < 10 and meeting.null < -20, "with one way reversed the sum falls by 20 dB"
     parts = (each for each in project.network.parts.values() if each.kind != "driver")
     values = [getattr(each, VALUE[each.kind]) for each in parts]
     for value in values:
