@@ -57,9 +57,19 @@ def lead_words(lead, project):
     """A lead as a novice finds it: the red wire, a driver's plus, an end of a part."""
     if lead.part == TERMINALS:
         return "the black terminal’s wire" if lead.end else "the red terminal’s wire"
-    if project.network.parts[lead.part].kind == "driver":
-        return f"the wire to the {'minus' if lead.end else 'plus'} of {lead.part}"
+    part = project.network.parts[lead.part]
+    if part.kind == "driver":
+        colour = _colour(part.driver, "minus" if lead.end else "plus", project)
+        return f"the {colour}wire to the {'minus' if lead.end else 'plus'} of {lead.part}"
     return f"an end of {lead.part}"
+
+
+def _colour(driver, tag, project):
+    """The colour of the wire to a driver’s tag, with a blank behind it; nothing where there is none, or several."""
+    seats = [name for name, seat in project.cabinet.seats.items() if seat.driver == driver]
+    colours = [project.network.leads.colours.get(name) for name in seats]
+    told = {getattr(each, tag) for each in colours if each}
+    return f"{told.pop()} " if len(told) == 1 and "" not in told else ""
 
 
 def part_words(name):

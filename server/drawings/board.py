@@ -37,6 +37,7 @@ def board(made, wires, write, name="board"):
     view = _Board(plate, made, scale, SIDE, TOP + made.height * scale)
     view.draw(wires)
     plate.across(SIDE, WIDTH - SIDE, plate.height - 20, write(made.width), start=view.floor)
+    plate.upright(TOP, view.floor, 34, write(made.height), start=SIDE)
     return plate.finished(
         f"The board from above, {write(made.width)} by {write(made.height)}: "
         f"{len(made.spots)} parts and {len(made.pads)} pads. The table beside it says what ends at each pad."

@@ -186,7 +186,15 @@ def _untried(poles, kicks):
 def _left_off(other, project):
     """The leads that go to no hole of a bought board yet."""
     found = other.mistakes if other else ()
-    return [lead_words(lead, project) for each in found if each.kind == "left off" for lead in each.leads]
+    off = [lead for each in found if each.kind == "left off" for lead in each.leads]
+    return list(dict.fromkeys(_ends_words(lead, off, project) for lead in off))
+
+
+def _ends_words(lead, off, project):
+    """A lead that goes nowhere; of an unpolar part with its other end, where that goes nowhere either."""
+    both = Lead(lead.part, 1 - lead.end) in off
+    unpolar = lead.part != TERMINALS and project.network.parts[lead.part].kind != "driver"
+    return f"both ends of {lead.part}" if both and unpolar else lead_words(lead, project)
 
 
 # --- Actions
