@@ -6,6 +6,7 @@ from math import gcd, inf
 from calc.shop.layout_bound import fewest_sheets, most_value
 from calc.shop.layout_greedy import tries
 from calc.shop.layout_merge import Merging
+from calc.shop.layout_offcuts import wholest
 from calc.shop.layout_tree import Leaf, leaves, rebuilt
 from calc.shop.layout_value import Outside, unlimited
 
@@ -45,7 +46,8 @@ HAIR = 1e-9
 def all_pieces(kinds, room):
     """Layout of all pieces on few sheets.
 
-    Quick layouts first; if they need more sheets than the bound, a search that is aimed at one fewer.
+    Quick layouts first; if they need more sheets than the bound, a search that is aimed at one fewer. Of
+    layouts on as many sheets one that leaves a large offcut whole.
 
     Parameters
     ----------
@@ -62,6 +64,7 @@ def all_pieces(kinds, room):
     """
     kinds, room, steps = _in_steps(kinds, room)
     trees, bound = _fewest(kinds, room)
+    trees = wholest(kinds, room, trees)
     return [_stretched(tree, steps) for tree in trees], bound
 
 

@@ -11,6 +11,7 @@ from math import ceil, inf, isfinite
 from typing import NamedTuple
 
 from calc.errors import InputError, require_not_negative, require_positive
+from calc.shop.layout_offcuts import offcuts
 from calc.shop.layout_search import PIECES, all_pieces, most_from_one
 from calc.shop.layout_tree import Kind, sawn
 
@@ -78,10 +79,14 @@ class Pass:
 
 @dataclass(frozen=True)
 class SawnSheet:
-    """The pieces of one sheet, and the cuts that yield them from the trimmed sheet, in sawing order."""
+    """The pieces of one sheet, and the cuts that yield them from the trimmed sheet, in sawing order.
+
+    offcuts : (x, y, length along the sheet, width) of what is left, the largest first.
+    """
 
     pieces: tuple
     cuts: tuple
+    offcuts: tuple = ()
 
 
 @dataclass(frozen=True)
@@ -314,6 +319,7 @@ class _Stock:
         return SawnSheet(
             tuple(self._placed(spot, left[spot.kind], pieces) for spot in laid),
             tuple(Pass("xy"[cut.axis], *(self._place(at) for at in cut[1:])) for cut in cuts),
+            tuple(self._rest(rest) for rest in offcuts(tree, self.room) if min(rest[2:]) > self.kerf),
         )
 
     def _placed(self, spot, rows, pieces):
@@ -323,6 +329,10 @@ class _Stock:
         length = self.whole(piece.length)
         turned = piece.grain == "width" or piece.grain == "any" and spot.w != length
         return Placed(piece.name, self._place(spot.x), self._place(spot.y), piece.length, piece.width, turned)
+
+    def _rest(self, rest):
+        x, y, w, h = rest
+        return self._place(x), self._place(y), (w - self.kerf) / self.scale, (h - self.kerf) / self.scale
 
     def _place(self, whole):
         return (whole + self.trim) / self.scale

@@ -1,4 +1,4 @@
-"""How the saw of a whole project is set: what may be loose, what the stack is, and that nothing is left out."""
+"""How the saw of a whole project is set: what may be loose, which stack, and that nothing is left out."""
 
 from dataclasses import replace
 

@@ -10,6 +10,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from sawing import inspect, saw
+from shapely import box as rectangle
+from shapely import union_all
 
 from calc.errors import InputError
 from calc.shop.layout_bound import most_value
@@ -465,3 +467,45 @@ def test_parts_that_come_home_fill_their_sheet_and_are_as_few_as_can_be(length, 
 
 def test_a_sheet_that_comes_whole_is_one_part():
     assert broken(Stock(), KERF) == (1, 1, 2.44, 1.22)
+
+
+@given(
+    pieces=st.lists(
+        st.tuples(st.integers(50, 900), st.integers(50, 600), st.integers(1, 4)), min_size=1, max_size=6
+    )
+)
+@settings(max_examples=40)
+def test_pieces_and_offcuts_are_all_of_the_sheet_but_its_kerfs(pieces):
+    """Each rectangle with a kerf on two sides, joined by a geometry library, is the trimmed sheet."""
+    wood = [Wood(str(n), length, width, count) for n, (length, width, count) in enumerate(pieces)]
+    found = fewest_sheets(wood, Sheet(2440, 1220, 10), 3.2)
+    for sheet in found.sheets:
+        laid = [(p.x, p.y, *((p.width, p.length) if p.turned else (p.length, p.width))) for p in sheet.pieces]
+        boxes = [rectangle(x, y, x + w + 3.2, y + h + 3.2) for x, y, w, h in (*laid, *sheet.offcuts)]
+        thin = 2440 * 3.2 + 1220 * 3.2  # offcuts no wider than the saw's cut are dust
+        assert sum(box.area for box in boxes) <= 2423.2 * 1203.2 + 1e-3
+        assert union_all(boxes).area == pytest.approx(sum(box.area for box in boxes), rel=1e-9)
+        assert sum(box.area for box in boxes) >= 2423.2 * 1203.2 - 4 * thin
+
+
+@given(
+    pieces=st.lists(
+        st.tuples(st.integers(50, 900), st.integers(50, 600), st.integers(1, 4)), min_size=1, max_size=6
+    )
+)
+@settings(max_examples=40)
+def test_no_layout_in_strips_on_as_many_sheets_leaves_more_in_one_piece(pieces):
+    """Strips both ways by the rule of every panel saw; the rest above or beside them is theirs alone."""
+    wood = [Wood(str(n), length, width, count, "length") for n, (length, width, count) in enumerate(pieces)]
+    found = fewest_sheets(wood, Sheet(2440, 1220), 0)
+    most = max((w * h for sheet in found.sheets for *_, w, h in sheet.offcuts), default=0.0)
+    ordered = sorted((p for p in wood for _ in range(p.count)), key=lambda p: -p.width)
+    strips = []
+    for piece in ordered:
+        strip = next((s for s in strips if s[1] + piece.length <= 2440), None)
+        if strip is None:
+            strips.append([piece.width, piece.length])
+        else:
+            strip[1] += piece.length
+    if sum(s[0] for s in strips) <= 1220 and found.used == 1:
+        assert most >= (1220 - sum(s[0] for s in strips)) * 2440 - 1e-6

@@ -201,3 +201,14 @@ def test_parts_too_small_for_a_piece_are_told(desk):
     page = desk().type("cutting", **{"workshop.most_length": "300", "workshop.most_width": "300"})
     check(page)
     assert "Not every piece comes out of parts that small" in page.text
+
+
+def test_the_largest_offcut_is_told(desk):
+    sitting = desk()
+    page = sitting.look("cutting")
+    project = read_project(sitting.plain)
+    layouts = cut_list_layouts(sitting.result.cut_list, project.workshop.sheets, 0.0032, 0.01)
+    *_, length, width = layouts["ply"].sheets[0].offcuts[0]
+    whole = f"{said(length, 'length').split()[0]} × {said(width, 'length')} stays whole"
+    assert whole in page.text
+    assert length * width > 0.4 * 2.42 * 1.2
