@@ -230,8 +230,8 @@ def _stages(project, result, steps, contacts):
 
 
 def _mass(result, part):
-    panel = result.cabinet.carcass.panels.get(part)
-    return (panel or result.cabinet.braces[part]).mass
+    kind = "panel" if part in result.cabinet.carcass.panels else "brace"
+    return next(mass for name, its, mass, _ in result.cabinet.masses if (its, name) == (kind, part))
 
 
 def _stage(project, result, steps, contacts, mass):

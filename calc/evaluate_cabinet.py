@@ -10,7 +10,7 @@ from calc.cabinet.chambers import lower_air, shelf_height
 from calc.cabinet.clash import Clash
 from calc.cabinet.clash_room import Room
 from calc.cabinet.clashes import room_clashes
-from calc.cabinet.layers import extent, growth_of, layered, lined, within_skins
+from calc.cabinet.layers import SOFT, extent, growth_of, layered, lined, within_skins
 from calc.cabinet.openings import openings as placed_openings
 from calc.cabinet.panels import carcass as built_carcass
 from calc.cabinet.panels import grooved, gross_volume, walls_about
@@ -21,10 +21,10 @@ from calc.cabinet.rounding import rounded
 from calc.cabinet.volume_ledger import inside_for_net, ledger
 from calc.errors import InputError, inputs_at
 from calc.evaluate_boards import board_clashes
-from calc.evaluate_boards import rooms as board_rooms
 from calc.evaluate_grille import grille
 from calc.evaluate_partitions import parted_off, partition_clashes, placed_by_air
 from calc.evaluate_port import displaced, lengths, ports_called, tubes
+from calc.evaluate_weights import masses as weighed
 from calc.result import CabinetResult
 from calc.shop.chamfer import air_gained
 
@@ -91,7 +91,8 @@ def cabinet(project, chosen, place):
     )
     plinth = _plinth(project, carcass)
     lie = _lie(project.cabinet, carcass)
-    masses = tuple(_masses(project, box, carcass, bracing, opened, plinth))
+    frame = grille(project, carcass, opened, layers)
+    masses = tuple(weighed(project, box, carcass, bracing, opened, plinth, frame, layers))
     mass, centre = mass_and_centre((mass, place) for _, _, mass, place in masses)
     chambers = _chambers(project, box, carcass, bracing, cut, book.net)
     return CabinetResult(
@@ -107,7 +108,7 @@ def cabinet(project, chosen, place):
         masses,
         plinth,
         lie,
-        grille=grille(project, carcass, opened, layers),
+        grille=frame,
         rooms=rooms,
         twins=twins,
     )
@@ -278,7 +279,8 @@ def _wall_of_boards(project, panel):
     for layer in project.cabinet.layers.values():
         if layer.panel == panel and layer.place == "through":
             more, its = _board(project, layer.sheet)
-            thickness, mass = thickness + more + (layer.soft or 0.0), mass + more * its
+            soft = layer.soft or 0.0
+            thickness, mass = thickness + more + soft, mass + more * its + soft * SOFT
     return thickness, mass / thickness
 
 
@@ -431,42 +433,3 @@ def _lie(made, carcass):
     feet = made.feet
     with inputs_at("cabinet.feet"):
         return feet_base(*edges, feet.count, feet.inset, feet.diameter, down - feet.height)
-
-
-def _masses(project, box, carcass, bracing, opened, plinth):
-    """(name, kind, mass [kg], centre [m]) of all parts; a driver hangs a third of its depth inside."""
-    kinds = (
-        ("panel", carcass.panels),
-        ("layer", carcass.layers),
-        ("brace", bracing.braces),
-        ("plinth", plinth),
-    )
-    for kind, solids in kinds:
-        for name, solid in solids.items():
-            yield name, kind, solid.mass, solid.centroid
-    for each in opened:
-        if each.kind == "seat":
-            seat = project.cabinet.seats[each.name]
-            frame = project.drivers[seat.driver].frame
-            at = _hangs(each, frame, carcass, bracing, seat.faces)
-            yield each.name, "driver", frame.mass, at
-        elif each.kind == "radiator":
-            frame = box.radiator.frame
-            at = _hangs(each, frame, carcass, bracing)
-            yield each.name, "driver", frame.mass + (box.radiator.added or 0.0), at
-    for name, solid in board_rooms(project, carcass).items():
-        middle = solid.face.at(solid.shape.x, solid.shape.y, (solid.start + solid.end) / 2)
-        yield name, "board", project.cabinet.boards[name].mass, middle
-    middle = tuple(carcass.outer[axis] / 2 for axis in (0, 2, 1))
-    for name, thing in project.cabinet.displaced.items():
-        yield name, "thing", thing.mass, middle
-
-
-def _hangs(opening, frame, carcass, bracing, faces="up"):
-    """Where the weight of a driver or a passive radiator is taken to hang. [m]"""
-    inwards = (frame.depth or 0.0) / 3
-    if opening.panel in ("front", "back"):
-        return carcass.facing(opening.panel).at(opening.x, opening.y, inwards)
-    plate = bracing.braces[opening.panel]
-    height = plate.high[2] - inwards if faces == "up" else plate.low[2] + inwards
-    return opening.x, opening.y, height

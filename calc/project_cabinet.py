@@ -569,6 +569,9 @@ class Cabinet:
                 raise InputError(f"edges.{name}", "is not one of the twelve edges")
             if edge.into is not None and edge.into not in name.split("-"):
                 raise InputError(f"edges.{name}.into", "must be one of the edge's own two panels")
+        for name in self.layers:
+            if name in PANELS or name in self.braces:
+                raise InputError(f"layers.{name}", "must have a name that no panel and no brace has")
         require_not_negative(finish=self.finish)
         require_within(
             1e-6, 0.003, "must be a gap that a leak comes through, under 3 mm", leak_gap=self.leak_gap

@@ -53,33 +53,39 @@ def parts(bench):
     """All parts of a bench's cabinet: panels, skins and linings, braces, drivers, radiators, ports."""
     cabinet, named, opened = bench.result.cabinet, letters(bench.result), all_openings(bench)
     step = STEP * max(cabinet.carcass.outer)
+    masses = {(kind, name): mass for name, kind, mass, _ in cabinet.masses}
     found = []
+
+    def sawn(name, kind, solid, shape, move, openings):
+        mass = masses[kind, name]
+        found.append(_sawn(name, kind, solid, named[name], shape, move, openings, mass))
+
     for name, solid in cabinet.carcass.panels.items():
         shape = panel_surface(cabinet.carcass, name, opened.get(name, ()))
         away = tuple(-step * a for a in cabinet.carcass.facing(name).inward)
-        found.append(_sawn(name, "panel", solid, named[name], shape, away, opened.get(name, ())))
+        sawn(name, "panel", solid, shape, away, opened.get(name, ()))
     for name, solid in cabinet.carcass.layers.items():
         own = opened.get(solid.panel, ())
         share = -step * FAR[solid.place]
         away = tuple(share * a for a in cabinet.carcass.facing(solid.panel).inward)
         shape = layer_surface(cabinet.carcass, name, own, cabinet.braces.values())
-        found.append(_sawn(name, "layer", solid, named[name], shape, away, ()))
+        sawn(name, "layer", solid, shape, away, ())
     for name, solid in cabinet.braces.items():
         above = recess_above(bench, name)
         shape = brace_surface(solid, opened.get(name, ()), above)
-        found.append(_sawn(name, "brace", solid, named[name], shape, (0.0, 0.0, 0.0), opened.get(name, ())))
+        sawn(name, "brace", solid, shape, (0.0, 0.0, 0.0), opened.get(name, ()))
     for name, solid in cabinet.plinth.items():
         shape, below = _plinth_surface(solid), (0.0, 0.0, -1.4 * step)
-        found.append(_sawn(name, "plinth", solid, named[name], shape, below, ()))
+        sawn(name, "plinth", solid, shape, below, ())
     bought = (*_drivers(bench, step), *_ports(bench, step), *_boards(bench), *_feet(bench, step))
     return [*found, *bought]
 
 
-def _sawn(name, kind, solid, letter, shape, move, openings):
+def _sawn(name, kind, solid, letter, shape, move, openings, mass):
     """A `Part` cut from a sheet."""
     sizes = solid.length, solid.width, solid.thickness
     open_ = tuple((o.name, o.width, None if o.round else o.height) for o in openings)
-    return Part(name, name.capitalize(), letter, kind, shape, move, sizes, solid.mass, open_)
+    return Part(name, name.capitalize(), letter, kind, shape, move, sizes, mass, open_)
 
 
 def finished_face(carcass, panel):

@@ -17,13 +17,14 @@ NEAR = 0.003
 
 @dataclass(frozen=True)
 class Bar:
-    """One bar of the frame: a blank of `length`, `width`, `thickness` [m]."""
+    """One bar of the frame: a blank of `length`, `width`, `thickness`, and its `middle` on the front [m]."""
 
     name: str
     length: float
     width: float
     thickness: float
     density: float
+    middle: tuple
 
     @property
     def sums(self):
@@ -97,15 +98,23 @@ def grille_parts(grille, front, thickness, density, front_thickness, openings):
         raise InputError("diameter", "must leave wood on both sides of the hole: take wider bars")
     across = width - 2 * grille.bar
     lengths = {"left": height, "right": height, "top": across, "bottom": across}
+    edge = grille.inset + grille.cloth
+    low, high = edge + grille.bar / 2, front[1] - edge - grille.bar / 2
+    left, right = edge + grille.bar / 2, front[0] - edge - grille.bar / 2
+    middle = front[0] / 2, front[1] / 2
+    middles = {
+        "left": (left, middle[1]),
+        "right": (right, middle[1]),
+        "top": (middle[0], high),
+        "bottom": (middle[0], low),
+    }
     bars = {
-        f"grille {side}": Bar(f"grille {side}", length, grille.bar, thickness, density)
+        f"grille {side}": Bar(f"grille {side}", length, grille.bar, thickness, density, middles[side])
         for side, length in lengths.items()
     }
     fold = thickness + min(FOLD, grille.bar)
-    edge = grille.inset + grille.cloth
-    low, high = edge + grille.bar / 2, front[1] - edge - grille.bar / 2
     rows = (low, (low + high) / 2, high) if height > TALL else (low, high)
-    holes = tuple((x, y) for y in rows for x in (edge + grille.bar / 2, front[0] - edge - grille.bar / 2))
+    holes = tuple((x, y) for y in rows for x in (left, right))
     deep = tuple(max(0.0, min(wood - NEAR, wood / 2)) for wood in (front_thickness, thickness))
     inner = edge + grille.bar, edge + grille.bar, front[0] - edge - grille.bar, front[1] - edge - grille.bar
     openings = tuple(openings)

@@ -14,6 +14,9 @@ from calc.cabinet.panels import weighed
 from calc.cabinet.polyhedra import Convex, block, clipped, common, hull, sums, taken
 from calc.errors import InputError
 
+SOFT = 1100.0
+"""Density of a soft layer: rubbery glue or damping sheet (common practice, no source). [kg/m³]"""
+
 _HAIR = 1e-9
 
 
@@ -23,7 +26,7 @@ class LayerSolid:
 
     panel, place, later : as decided. soft : thickness of the soft layer between it and the panel [m].
     thickness : of its sheet, without the soft layer [m].
-    volume : with the soft layer, which weighs nothing here [m³]. What braces take of a lining is left out.
+    volume, mass : with the soft layer [m³], [kg]. What braces take of a lining is left out.
     """
 
     name: str
@@ -190,7 +193,7 @@ def _layer(name, layer, t, density, body, box, braces):
         length=length, width=width, thickness=t, density=density, low=body.low, high=body.high,
         bevels=_bevels(layer.panel, box), outline=hull((x, y) for x, y, _ in placed), body=body,
         sums={"length": (length, ()), "width": (width, ())},
-        **weighed(whole, density * t / _thick(layer, t)),
+        **weighed(whole, (density * t + SOFT * (layer.soft or 0.0)) / _thick(layer, t)),
     )  # fmt: skip
 
 
