@@ -1,11 +1,11 @@
 """Project and result -> what the router does to each panel and each brace, as `calc.shop.features.Part`s."""
 
-from math import cos, pi, sin
+from math import radians
 
 from calc.cabinet.brace_places import NORMAL, plane_axes
 from calc.cabinet.polyhedra import hull
 from calc.shop.features import Circle, Feature, Part, tool
-from calc.shop.rings import moved, rectangle, straight
+from calc.shop.rings import moved, rectangle, straight, truncated, turned
 
 PRICK = 1e-3
 """Diameter and depth of the mark where a screw goes. [m]"""
@@ -98,20 +98,26 @@ def _openings(project, result, where, thickness, origin, face="outside"):
             continue
         x, y = each.x - origin[0], each.y - origin[1]
         if seat and seat.recess:
-            shape = Circle(x, y, seat.recess)
-            found.append(Feature("recess", each.name, shape, seat.recess_depth, face, False, bit))
+            shape, used = Circle(x, y, seat.recess), bit
+            if seat.flats:
+                ring, used = _recess(project, each, seat)
+                shape = moved(ring, x, y)
+            found.append(Feature("recess", each.name, shape, seat.recess_depth, face, False, used))
         if each.round:
             shape, used = Circle(x, y, each.width), bit if bit < each.width else None
         else:
             half_x, half_y = each.width / 2, each.height / 2
-            shape = rectangle(x - half_x, y - half_y, x + half_x, y + half_y)
-            used = tool(project.workshop.bits.values(), min(each.width, each.height))
+            shape = rectangle(x - half_x, y - half_y, x + half_x, y + half_y, each.corner)
+            narrowest = min(each.width, each.height, 2 * each.corner or each.width)
+            used = tool(project.workshop.bits.values(), narrowest, square=not each.corner)
         found.append(Feature("opening", each.name, shape, thickness, face, True, used))
         if seat and seat.chamfer:
             shape = Circle(x, y, seat.chamfer.mouth)
             back = "inside" if face == "outside" else "outside"
             found.append(Feature("chamfer", each.name, shape, seat.chamfer.depth, back))
-        found += _screws(project, each, x, y, face)
+        for across, up in each.screws:
+            place = Circle(x + across, y + up, PRICK)
+            found.append(Feature("screw", each.name, place, PRICK, face))
     return found, missing
 
 
@@ -122,18 +128,19 @@ def _bored(result, opening):
     return result.radiator_seat if opening.kind == "radiator" else None
 
 
-def _screws(project, opening, x, y, face):
-    frame = None
+def _recess(project, opening, bored):
+    """Ring of a recess that is no circle, about its centre, and the bit that cuts it, None if none does."""
+    shop = project.workshop
     if opening.kind == "seat":
-        frame = project.drivers[project.cabinet.seats[opening.name].driver].frame
-    elif opening.kind == "radiator":
-        frame = project.alternatives[project.chosen].box.radiator.frame
-    if frame is None or not frame.screws or not frame.screw_circle:
-        return
-    for n in range(frame.screws):
-        turn, radius = 2 * pi * (n + 0.5) / frame.screws, frame.screw_circle / 2
-        place = Circle(x + radius * cos(turn), y + radius * sin(turn), PRICK)
-        yield Feature("screw", opening.name, place, PRICK, face)
+        seat = project.cabinet.seats[opening.name]
+        frame, turn = project.drivers[seat.driver].frame, radians(seat.turn)
+    else:
+        frame, turn = project.alternatives[project.chosen].box.radiator.frame, 0.0
+    if frame.shape == "truncated":
+        return turned(truncated(bored.recess, 2 * bored.flats.edge), turn), shop.bits[shop.bit]
+    half, radius = bored.recess / 2, frame.corner + shop.flange_clearance / 2
+    ring = rectangle(-half, -half, half, half, radius)
+    return turned(ring, turn), tool(shop.bits.values(), 2 * radius, square=False)
 
 
 def _brace(project, result, solid):

@@ -58,6 +58,19 @@ def mirrored(ring, width):
     return tuple((width - x, y, ring[len(ring) - 2 - n][2]) for n, (x, y, _) in enumerate(turned))
 
 
+def truncated(diameter, across):
+    """A circle about (0, 0) less what lies beyond two upright flats, `across` apart. [m]"""
+    half = acos(min(1.0, across / diameter))
+    x, y, bulge = across / 2, diameter / 2 * sin(half), tan((pi - 2 * half) / 4)
+    return ((x, -y, 0.0), (x, y, bulge), (-x, y, 0.0), (-x, -y, bulge))
+
+
+def turned(ring, turn):
+    """The ring, turned to the right about (0, 0) [rad]."""
+    c, s = cos(turn), sin(turn)
+    return tuple((x * c + y * s, y * c - x * s, bulge) for x, y, bulge in ring)
+
+
 def moved(ring, x, y):
     """The ring, shifted. [m]"""
     return tuple((a + x, b + y, bulge) for a, b, bulge in ring)

@@ -8,6 +8,7 @@ from hypothesis import strategies as st
 from shapely.geometry import Point, Polygon
 from shapely.ops import unary_union
 
+from calc.cabinet.flat_shapes import outline
 from calc.evaluate import evaluate
 from calc.evaluate_features import parts
 from calc.shop.features import Circle, sides, tool
@@ -205,3 +206,50 @@ def test_a_hole_is_told_from_wood():
 )
 def test_the_widest_bit_that_leaves_room_for_bones(narrowest, square, wanted):
     assert tool((0.006, 0.00635, 0.0127), narrowest, square=square) == wanted
+
+
+FLANGES = {
+    "truncated": {"drivers.dome.frame.shape": "truncated", "drivers.dome.frame.across": 0.09},
+    "square": {"drivers.dome.frame.shape": "square", "drivers.dome.frame.across": 0.096,
+               "drivers.dome.frame.corner": 0.01},
+}  # fmt: skip
+
+
+@pytest.mark.parametrize("turn", [0.0, 25.0, -70.0])
+@pytest.mark.parametrize("shape", FLANGES)
+def test_the_recess_of_a_flange_that_is_no_circle_is_its_outline(shape, turn):
+    """The ring of arcs against the polygon that clashes are reckoned with, by shapely."""
+    document = amend(made("reading_room"), {**FLANGES[shape], "cabinet.seats.dome.turn": turn})
+    project = read_project(document)
+    result = evaluate(project)
+    front = parts(project, result)["front"]
+    recess = next(f for f in front.features if (f.kind, f.name) == ("recess", "dome"))
+    dome = next(each for each in result.openings if each.name == "dome")
+    expected = Polygon(outline(dome).corners())
+    assert isclose(recess.area, expected.area, rel_tol=1e-3)
+    assert shape_of(recess).symmetric_difference(expected).area < 2e-3 * expected.area
+    pricks = [f.shape[:2] for f in front.features if (f.kind, f.name) == ("screw", "dome")]
+    assert len(pricks) == len(dome.screws)
+    for (x, y), (across, up) in zip(pricks, dome.screws, strict=True):
+        assert isclose(x, dome.x + across) and isclose(y, dome.y + up)
+
+
+def test_no_bit_wider_than_a_square_recess_has_corners_cuts_it():
+    """Corners of 10 with half of 0.8 of play are cut by bits up to 20.8; corners of 1 by none of 6.35."""
+    sharp = FLANGES["square"] | {"drivers.dome.frame.corner": 0.001}
+    for edits, fits in ((FLANGES["square"], True), (sharp, False)):
+        project = read_project(amend(made("reading_room"), edits))
+        front = parts(project, evaluate(project))["front"]
+        bit = next(f for f in front.features if (f.kind, f.name) == ("recess", "dome")).bit
+        assert (bit is not None) == fits and (bit is None or bit <= 0.0208)
+
+
+def test_the_corners_of_a_plates_hole_are_round():
+    plate = {"panel": "back", "x": None, "y": 0.1, "width": 0.08, "height": 0.06, "radius": 0.008,
+             "rim": 0.01, "screws": 4}  # fmt: skip
+    project = read_project(amend(made("reading_room"), {"cabinet.holes.terminals": plate}))
+    back = parts(project, evaluate(project))["back"]
+    hole = next(f for f in back.features if (f.kind, f.name) == ("opening", "terminals"))
+    assert isclose(hole.area, 0.08 * 0.06 - (4 - pi) * 0.008**2)
+    assert hole.bit is not None and hole.bit <= 0.016
+    assert sum((f.kind, f.name) == ("screw", "terminals") for f in back.features) == 4
