@@ -11,7 +11,7 @@ import httpx2 as httpx
 from server.documents import amend
 from server.storage import Store
 
-SAVES = 200
+SAVES = 120
 
 WRITER = """
 import sys
