@@ -1,9 +1,20 @@
-"""How long ten thousand samples of one crossover take: what its parts' tolerances do to it."""
+"""How long a crossover takes: ten thousand samples of one, its sum, its fit, what loose parts do to it."""
+
+from dataclasses import replace
 
 import numpy as np
+import pytest
 
+from calc import evaluate_fit
+from calc.evaluate import evaluate
+from calc.evaluate_network import network
+from calc.evaluate_sum import acoustic_sum
+from calc.evaluate_tolerance import loosened, tolerance
+from calc.network import fit
 from calc.network.netlist import Capacitor, Coil, DriverPart, Network, Resistor, Sheet
 from calc.network.solve import solve
+from server.beginnings import demo
+from server.documents import read_project
 
 VARIANTS = 10_000
 
@@ -39,3 +50,41 @@ def test_ten_thousand_networks_of_eight_nodes(benchmark):
     woofer, tweeter = benchmark.pedantic(whole, rounds=3, warmup_rounds=1)
     assert woofer.shape == tweeter.shape == (VARIANTS, 100)
     assert benchmark.stats["min"] < 2.0
+
+
+@pytest.fixture
+def heard():
+    """The demo's crossover with what is heard of it: project, result, electrical result, sum."""
+    project = read_project(demo("reading_room"))
+    result = evaluate(project)
+    found = network(project, result)
+    return project, result, found, acoustic_sum(project, result, found)
+
+
+def test_the_fit_of_the_demo_and_its_rounding(benchmark, heard):
+    """From values that are half as large again: 2 s at most, with values that are sold."""
+    task = evaluate_fit.task(*heard)
+    off = dict(zip(task.names, task.start * 1.5 ** (-1.0) ** np.arange(len(task.names)), strict=True))
+    kinds = fit.KINDS
+    parts = tuple(
+        replace(part, **{kinds[type(part)]: off[part.name]}) if part.name in off else part
+        for part in task.network.parts
+    )
+    task = replace(task, network=replace(task.network, parts=parts))
+    (choice,) = benchmark.pedantic(lambda: evaluate_fit.chosen(heard[0], task, ("E24",)), rounds=3)
+    assert choice.fitted.off_sum < 1
+    assert benchmark.stats["min"] < 2.0
+
+
+def test_the_sum_of_the_ways(benchmark, heard):
+    """Reckoned with every changed part."""
+    project, result, found, _ = heard
+    benchmark(acoustic_sum, project, result, found)
+    assert benchmark.stats["min"] < 0.02
+
+
+def test_what_loose_parts_do(benchmark, heard):
+    """Reckoned with every changed tolerance; the answer has 100 ms in all."""
+    project, result, _, summed = heard
+    benchmark(lambda: tolerance(loosened(project, result, summed)))
+    assert benchmark.stats["min"] < 0.08
