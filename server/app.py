@@ -46,6 +46,7 @@ from server.routes import (
     shelf,
     side_by_side,
     standing,
+    steps,
     tolerance,
     views,
     ways,
@@ -82,6 +83,7 @@ PAGES = (
     boring,
     full_size,
     packet,
+    steps,
     assembly,
     history,
 )

@@ -54,6 +54,7 @@ ROOMS = (
     ("views", "cabinet", "Views", "How does it look from every side?"),
     ("saw", "cutting", "Saw", "Where does the fence stand, and what is cut next?"),
     ("full_size", "boring", "Templates", "What does the router follow?"),
+    ("steps", "packet", "Steps", "What is done, and what comes next?"),
     ("assembly", "packet", "Assembly", "In which order does it go together?"),
 )
 """Pages that stand behind a place: name of the page and its route, that place, name on its row, question."""

@@ -3,6 +3,7 @@
     <data>/projects/<id>/project.json          today's revision
     <data>/projects/<id>/earlier/000012.json   each revision that was replaced
     <data>/projects/<id>/links.json            the tokens of its two links
+    <data>/projects/<id>/ticks.json            steps that are done, and when; no decision, so no revision
     <data>/projects/<id>/damaged-*.json        unreadable files that were set aside, never deleted
     <data>/removed/                            projects taken off the shelf
     <data>/.locks/                             one lock a project
@@ -243,6 +244,25 @@ class Store:
     def withdraw(self, id, kind):
         """Take a link back."""
         self._change_links(id, kind, None)
+
+    def ticks(self, id):
+        """Return the steps that are ticked, {key: when}; none where the file cannot be read."""
+        try:
+            kept = orjson.loads((self._place(id) / "ticks.json").read_bytes())
+            return {key: datetime.fromisoformat(when).astimezone(UTC) for key, when in kept.items()}
+        except (OSError, orjson.JSONDecodeError, AttributeError, TypeError, ValueError):
+            return {}
+
+    def tick(self, id, key, done):
+        """Set the tick of a step, or take it away. Two who tick at once both count."""
+        self._must_write()
+        with self._locked(id) as place:
+            ticks = {each: when.isoformat(timespec="seconds") for each, when in self.ticks(id).items()}
+            if done:
+                ticks.setdefault(key, datetime.now(UTC).isoformat(timespec="seconds"))
+            else:
+                ticks.pop(key, None)
+            _write(place / "ticks.json", json.dumps(ticks).encode())
 
     def linked(self, token):
         """Return the (id, kind) that a link's token opens, or None."""

@@ -26,6 +26,7 @@ PLACES = (
     "boring",
     "full_size",
     "packet",
+    "steps",
     "assembly",
     "history",
 )

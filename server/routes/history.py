@@ -116,8 +116,9 @@ def address(request, token, kind):
     return f"{request.url.scheme}://{host}{port}/projects/{token}/{FIRST[kind]}"
 
 
-def code(text):
-    """A QR code as inline SVG."""
+def code(text, scale=4, border=3):
+    """A QR code as inline SVG, a module `scale` pixels wide, in a `border` of so many."""
     import segno
 
-    return segno.make(text, error="m").svg_inline(scale=4, border=3, dark="#000", light="#fff", svgclass="qr")
+    drawn = segno.make(text, error="m")
+    return drawn.svg_inline(scale=scale, border=border, dark="#000", light="#fff", svgclass="qr")

@@ -8,7 +8,9 @@ from server.plates import all_openings, cabinet_section, letters
 from server.routes.boring import faces, radiator_drawing, seat_drawings
 from server.routes.box import labels
 from server.routes.cutting import both, panel_drawings, sum_words
+from server.routes.history import address, code
 from server.routes.saw import settings
+from server.work import tasks
 
 router = APIRouter(prefix="/projects/{key}/packet")
 
@@ -17,7 +19,18 @@ router = APIRouter(prefix="/projects/{key}/packet")
 def show(request: Request, key: str):
     """Show all that the shop needs, on paper."""
     now = bench(request, key)
-    return render(request, "packet", now, **view(now))
+    return render(request, "packet", now, **view(now), **stamp(request, now))
+
+
+def stamp(request, bench):
+    """The look-only address and its code, for every sheet; None where the reader has no such link to give."""
+    access, store = bench.access, bench.store
+    if access.may_share:
+        token = store.links(access.project_id).get("look")
+    else:
+        token = access.key if store.linked(access.key) == (access.project_id, "look") else None
+    link = address(request, token, "look") if token else None
+    return {"look": link, "look_code": code(link, scale=2, border=1) if link else None}
 
 
 def view(bench):
@@ -44,4 +57,6 @@ def view(bench):
         "tools": other_tools(bench.result),
         "labels": labels(bench.project, bench.result),
         **settings(bench),
+        "tasks": tasks(bench),
+        "ticked": bench.store.ticks(bench.access.project_id),
     }

@@ -1,0 +1,139 @@
+"""The work in its order, as steps to be ticked: from the sheets to the leak test.
+
+A step's key names parts and openings, never sizes: it stays the same when the project changes, so that a
+tick stays where it belongs.
+"""
+
+from dataclasses import dataclass
+from functools import partial
+from hashlib import sha256
+
+from calc.evaluate_assembly import assembly
+from calc.evaluate_sawing import sawing
+from calc.shop.sheet_layout import cut_list_layouts
+from server import units
+from server.plates import letters
+
+DOES = {
+    "rip": "Rip", "crosscut": "Cut to length", "fit": "Trim to fit", "groove": "Groove", "rabbet": "Rabbet",
+    "slot": "Slot", "bevel": "Bevel", "taper": "Taper",
+}  # fmt: skip
+
+
+@dataclass(frozen=True)
+class Task:
+    """One step. `ticks` are its boxes: ((key, label), ...), one, or one for each speaker."""
+
+    words: str
+    ticks: tuple
+
+
+def tasks(bench):
+    """All steps: ((heading, (Task, ...)), ...), in order; headings without steps are left out."""
+    project, result = bench.project, bench.result
+    built = assembly(project, result)
+    found = (
+        ("Sheets", tuple(_sheets(project, result))),
+        ("Saw", tuple(_saw(bench))),
+        ("Router and drill", tuple(_boring(project, result))),
+        *((f"Glue-up {n}", tuple(_gluing(bench, n, each))) for n, each in enumerate(built.stages, 1)),
+        ("When the box is closed", tuple(_finishing(project, result, built))),
+    )
+    return tuple((heading, each) for heading, each in found if each)
+
+
+def keys(found):
+    """Every key of `tasks`."""
+    return {key for _, each in found for task in each for key, _ in task.ticks}
+
+
+def _key(*names):
+    """What a tick is kept under: short, whatever parts are called."""
+    text = ":".join(names)
+    return f"{names[0]}-{sha256(text.encode('utf-8', 'replace')).hexdigest()[:16]}"
+
+
+def _once(words, *names):
+    return Task(words, ((_key(*names), "done"),))
+
+
+def _each(project, words, *names):
+    """A step that is done on every speaker."""
+    if project.speakers == 1:
+        return _once(words, *names)
+    label = ("left", "right") if project.cabinet.mirrored and project.speakers == 2 else None
+    return Task(
+        words,
+        tuple(
+            (_key(*names, str(n)), label[n - 1] if label else f"speaker {n}")
+            for n in range(1, project.speakers + 1)
+        ),
+    )
+
+
+def _sheets(project, result):
+    workshop = project.workshop
+    layouts = cut_list_layouts(result.cut_list, workshop.sheets, workshop.kerf, workshop.trim)
+    for name, layout in layouts.items():
+        called = workshop.sheets[name].name or name
+        yield _once(f"Measure {called} in three places with a calliper", "measure", name)
+        for n, sawn in enumerate(layout.sheets, 1):
+            pieces = "piece" if len(sawn.pieces) == 1 else "pieces"
+            words = f"Break down {called}, sheet {n}: {len(sawn.pieces)} {pieces}, {len(sawn.cuts)} cuts"
+            yield _once(words, "sheet", name, str(n))
+
+
+def _saw(bench):
+    project = bench.project
+    write = partial(units.with_unit, quantity="fine length", show=project.show, fraction=project.fraction)
+    for step in sawing(project, bench.result).plan.steps:
+        done = {}
+        for cut in step.cuts:
+            done.setdefault(cut.kind, []).append(f"{cut.row} {', '.join(cut.parts)}")
+        words = "; ".join(f"{DOES[kind]} {', '.join(dict.fromkeys(parts))}" for kind, parts in done.items())
+        names = sorted(f"{cut.kind} {' '.join(cut.parts)} {' '.join(cut.mates)}" for cut in step.cuts)
+        at = (
+            f"{step.setting.distance:.1f}°"
+            if step.setting.guide == "jig"
+            else write(step.setting.distance).replace("-", "−")
+        )
+        yield _once(f"{words}: {step.setting.guide} at {at}", "saw", *names)
+
+
+def _boring(project, result):
+    for each in result.openings:
+        yield _each(
+            project, f"{each.name.capitalize()} in the {each.panel}: bored", "bore", each.panel, each.name
+        )
+    for name, solid in result.cabinet.braces.items():
+        if solid.windows:
+            yield _each(project, f"{name.capitalize()}: window cut", "window", name)
+    for name, seat in project.cabinet.seats.items():
+        if project.drivers[seat.driver].frame.screws:
+            yield _each(project, f"{name.capitalize()}: pilot holes drilled", "pilots", name)
+
+
+def _gluing(bench, n, stage):
+    project, named = bench.project, letters(bench.result)
+    yield _each(project, "Dry fit, clamps set", "dry", stage.steps[0].parts[0])
+    for step in stage.steps:
+        parts = ", ".join(f"{named.get(part, '')} {part}".strip() for part in step.parts)
+        verb = "screwed on" if step.screwed else "glued in" if step.onto else "laid ready"
+        yield _each(project, f"{parts}: {verb}", "glue", *step.parts)
+    if stage.joints:
+        yield _each(
+            project, "Diagonals equal, glue wiped, left in its clamps", "square", stage.steps[0].parts[0]
+        )
+
+
+def _finishing(project, result, built):
+    for name in (*built.linings, *built.skins):
+        yield _each(project, f"{name.capitalize()}: glued on", "layer", name)
+    yield _each(project, "Weighed, bare", "weigh")
+    if project.network is not None:
+        yield _each(project, "Wired; resistance at the terminals measured before any power", "wire")
+    if built.lining:
+        yield _each(project, "Walls lined", "line")
+    for what, _ in built.gaskets:
+        yield _each(project, f"{what.capitalize()}: on its gasket, screwed in crosswise", "seat", what)
+    yield _each(project, "Leak test", "leak")
