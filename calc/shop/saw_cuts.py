@@ -39,6 +39,7 @@ class SawCut:
     along, across : the piece, along and across the fence [m]. thickness [m].
     width, depth : of a groove, as it shall be [m]; depth None is through.
     long_point : of a bevel, on the far face [m]. long_face : which face that is.
+    stops : of a cut that ends within the piece, where it begins and ends from the `stop_edge` [m].
     datum : the edges that run along the fence. mates : what goes into the cut.
     """
 
@@ -58,6 +59,8 @@ class SawCut:
     depth: float | None = None
     long_point: float | None = None
     long_face: str = ""
+    stops: tuple = ()
+    stop_edge: str = ""
     datum: tuple = ()
     mates: tuple = ()
     dangers: tuple = ()
@@ -110,7 +113,7 @@ def saw_cuts(rows, solids, faces, braces, shop, slope=0.0, speakers=1):
             if name in faces:
                 found += _worked(one, solid, faces[name], braces, shop, slope)
             elif name in braces:
-                found += _slots(one, solid)
+                found += (*_slots(one, solid), *_leaning_edge(one, solid, slope, shop))
             elif solid is not None:
                 found += _ends_mitred(one, solid)
     return _stacked(_together(found), shop)
@@ -200,11 +203,14 @@ def _groove(one, panel, face, sizes, cut, braces, shop, slope):
     along, across = _size(sizes[1 - k]), _size(sizes[k])
     stopped = cut.stopped or not plate
     guide, dangers = held(along, across, distance, through=False, stopped=stopped, reach=shop.reach)
+    run, (first, _) = _reach(places, 1 - k), sizes[1 - k]
     aslant = slope if panel.name == "front" and axis == 2 else 0.0
     return replace(
         one, kind="rabbet" if rabbet else "groove", tool=Tool("stack", width, aslant),
         guide=guide if shop.stack else "router", distance=distance, along=along, across=across,
         width=width, depth=depth, datum=(_ENDS[axis][from_end],), mates=(mate,), dangers=dangers,
+        stops=tuple(_one(end - first) for end in run) if stopped else (),
+        stop_edge=_ENDS[_axes(panel.name)[1 - k]][0] if stopped else "",
     )  # fmt: skip
 
 
@@ -265,6 +271,40 @@ def _slots(one, brace):
                 width=width, depth=cut.high[deep] - cut.low[deep], datum=(_ENDS[at][0],), mates=(cut.name,),
                 dangers=on_edge(height),
             )  # fmt: skip
+
+
+def _leaning_edge(one, brace, slope, shop):
+    """The front edge of a plate that meets a leaning front: a shelf's is bevelled, a rib's runs aslant."""
+    if not slope or brace.kind not in ("shelf", "rib") or not _leans(brace):
+        return
+    deep, wide = brace.high[1] - brace.low[1], _other_side(brace)
+    one = replace(one, thickness=brace.thickness, datum=("front",), mates=("front",))
+    if brace.kind == "rib":
+        yield replace(
+            one, kind="taper", tool=Tool("blade"), guide="jig", distance=slope, along=wide, across=deep,
+        )  # fmt: skip
+        return
+    short = deep - brace.thickness * tan(radians(slope))
+    guide, dangers = held(wide, deep, short, through=True, reach=shop.reach)
+    yield replace(
+        one, kind="bevel", tool=Tool("blade", 0.0, round(slope, 3)), guide=guide, distance=short, along=wide,
+        across=deep, long_point=deep, long_face="lower", datum=("back",), dangers=dangers,
+    )  # fmt: skip
+
+
+def _leans(plate):
+    """Whether the front edge of a plate lies farther back at its upper side than at its lower one."""
+    ends = [
+        min(y for _, y, z in plate.body.corners if abs(z - level) < _HAIR)
+        for level in (plate.low[2], plate.high[2])
+    ]
+    return ends[1] - ends[0] > _HAIR
+
+
+def _other_side(plate):
+    """The size of a plate that is not its depth. [m]"""
+    axis = 0 if plate.kind == "shelf" else 2
+    return plate.high[axis] - plate.low[axis]
 
 
 def _slot_axes(brace, cut):

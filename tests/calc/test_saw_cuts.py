@@ -167,3 +167,27 @@ def test_a_part_is_as_long_along_the_fence_as_the_strip_it_comes_from():
     (ripped, crosscut) = strips(layout, 0.003)["A"]
     assert {round(ripped, 6), round(crosscut, 6)} <= {2.0, 0.2, 0.5, 0.3}
     assert round(ripped, 6) == 2.0 and round(crosscut, 6) == 0.2
+
+
+def test_a_mortise_for_a_bar_says_where_it_begins_and_ends():
+    """A bar 30 wide, its middle 100 behind the front: from 85 to 115 of the front edge. *Derived.*"""
+    bar = Brace("bar", 0.25, "ply", 0.006, width=0.03, between="sides", also_at=0.1)
+    made, plates = built(all_butt(), {"bar": bar})
+    (mortise,) = of(cuts_of(made, plates), "left", "groove")
+    assert mortise.guide == "router" and mortise.dangers == ("stopped",) and mortise.stop_edge == "front"
+    assert mortise.stops == pytest.approx((0.085, 0.115))
+    # The bar's middle 250 over the inner floor, that 18 over the lower edge, half its 18 below.
+    assert mortise.distance == pytest.approx(0.25 + 0.018 - 0.009)
+
+
+def test_plates_behind_a_leaning_front_follow_it():
+    """A shelf 18 thick under 10°: its short face is 18 tan 10° = 3.174 mm shorter, *derived*."""
+    pair = {"shelf": Brace("shelf", 0.2, "ply", 0.0)}
+    made, plates = built(all_butt(), pair, slope=10.0)
+    (bevel,) = of(cuts_of(made, plates, slope=10.0), "shelf", "bevel")
+    assert bevel.long_point - bevel.distance == pytest.approx(0.018 * 0.17632698, rel=1e-6)
+    assert bevel.long_point == pytest.approx(plates["shelf"].high[1] - plates["shelf"].low[1])
+    assert bevel.long_face == "lower", "the front leans back, so that the upper face is the shorter"
+    made, plates = built(all_butt(), {"rib": Brace("rib", 0.1, "ply", 0.0)}, slope=10.0)
+    (taper,) = of(cuts_of(made, plates, slope=10.0), "rib", "taper")
+    assert taper.distance == 10.0 and taper.guide == "jig"

@@ -1,10 +1,10 @@
 """Saw: where the fence stands, one setting after another, and what the stack is made of."""
 
 import pytest
-from reading import MADE, check, check_answers, check_looking, check_refusal, said
+from reading import MADE, check, check_answers, check_looking, check_refusal, made, said
 
 from calc.evaluate_sawing import sawing
-from server.documents import read_project
+from server.documents import amend, read_project
 from server.pages import QUESTIONS
 
 
@@ -28,12 +28,12 @@ def test_every_setting_is_told_in_order_with_its_ticks(desk, name):
     assert f"one piece after the other would take {plan.one_by_one}" in page.lead
     steps = list(page.root.one("ol", class_="walk").all("li"))
     assert len(steps) == len(plan.steps)
-    for step, made in zip(steps, plan.steps, strict=True):
-        fine = "fine length" if made.cuts[0].depth else "length"
-        assert said(abs(made.setting.distance), fine, show, fraction) in step.one("h3").text
-        for cut in made.cuts:
+    for step, planned in zip(steps, plan.steps, strict=True):
+        fine = "fine length" if planned.cuts[0].depth else "length"
+        assert said(abs(planned.setting.distance), fine, show, fraction) in step.one("h3").text
+        for cut in planned.cuts:
             assert f"{cut.row} {', '.join(cut.parts)}: {cut.count} piece" in step.text
-        assert f"{made.passes} cut" in step.one("label").text
+        assert f"{planned.passes} cut" in step.one("label").text
 
 
 def test_what_is_wider_than_long_goes_on_the_sled(desk):
@@ -114,6 +114,15 @@ def test_a_saw_without_a_stack_sends_the_grooves_to_the_router(desk):
     plan = plan_of(sitting)
     assert {s.setting.tool.name for s in plan.plan.steps} == {"blade", "bit"}
     assert "The router cuts it." in page.text and "straightedge for the router" in page.text
+
+
+def test_a_mortise_is_told_with_its_ends(desk):
+    stick = {"kind": "bar", "at": 0.3, "also_at": 0.1, "width": 0.03, "sheet": "ply", "depth": 0.006}
+    made_with = amend(made("reading_room"), {"cabinet.braces.stick": {**stick, "between": "sides"}})
+    page = desk(made_with).look("saw")
+    check(page)
+    assert "from 85 mm to 115 mm of its front edge" in page.text
+    assert "ends within the panel: router, lowered between two stops" in page.text
 
 
 def test_a_saw_that_crosscuts_first(desk):
