@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 
 from calc.cabinet.balance import feet_middles
+from calc.cabinet.frames import edge_of
 from calc.evaluate_cabinet import underside
 from calc.evaluate_port import ports_called, tubes
 from server.drawings.profile import half_profile, profile, radiator_profile
@@ -133,13 +134,27 @@ def _drivers(bench, step):
             at, away = (lambda x, y, depth, t=top, d=down: (x, y, t + d * depth)), (0.0, 0.0, -float(down))
         seated = max(0.0, shape.flange_thickness + frame.gasket - finish) if flush else 0.0
         front = seated - shape.flange_thickness - frame.gasket
-        turned = [*_face_profile(shape, front, seated), *half_profile(shape, front, seated)]
+        half = half_profile(shape, front, seated)
+        if each.edge:
+            half = [(front, half[2][1]), *half[2:]]
+        turned = [*_face_profile(shape, front, seated), *half]
         body = round_surface(turned, lambda a, b, depth, at=at, e=each: at(e.x + a, e.y + b, depth))
+        if each.edge:
+            turn = 0.0 if each.kind == "radiator" else seat.turn
+            rim = edge_of(frame, 0.0, turn).shifted(each.x, each.y)
+            flange = _flange(rim, half[0][1], at, front, seated)
+            body = Surface(body.faces + flange.faces, body.strokes + flange.strokes)
         kind = "driver" if each.kind == "seat" else "radiator"
         yield Part(
             each.name, title, "", kind, body, tuple(FAR[kind] * step * a for a in away),
             (shape.flange, None, seated + shape.depth - front), frame.mass or None,
         )  # fmt: skip
+
+
+def _flange(rim, hole, at, front, seated):
+    """The `Surface` of a flange that is no circle, a ring within `rim` about a hole of radius `hole` [m]."""
+    gap = bored(circle(rim.x, rim.y, hole), at, front - 1e-4, seated + 1e-4)
+    return surface(bored(rim.corners(), at, front, seated), (gap,))
 
 
 def _shelf_face(brace, faces):

@@ -90,6 +90,21 @@ def test_a_driver_is_as_wide_and_deep_as_its_frame_and_sits_where_it_is_seated(d
     assert high[1] - low[1] == pytest.approx(frame.depth + frame.flange_thickness + frame.gasket)
 
 
+@pytest.mark.parametrize("turn", [0.0, 90.0])
+def test_a_truncated_flange_is_as_narrow_as_its_flats_and_turns(document, turn):
+    frame = {"shape": "truncated", "across": 0.15}
+    edits = {f"drivers.woofer.frame.{name}": value for name, value in frame.items()}
+    bench = bench_of(amend(document, edits | {"cabinet.seats.woofer.turn": turn}))
+    woofer = next(part for part in parts(bench) if part.name == "woofer")
+    made = bench.project.drivers["woofer"].frame
+    rim = woofer.shape.faces
+    front = min(face.low[1] for face in rim)
+    flat = [face for face in rim if face.low[1] < front + 1e-9 and face.high[1] < front + 1e-9]
+    wide, tall = (max(f.high[n] for f in flat) - min(f.low[n] for f in flat) for n in (0, 2))
+    expected = (made.flange, made.across) if turn else (made.across, made.flange)
+    assert (wide, tall) == pytest.approx(expected, abs=1e-4)
+
+
 def test_a_port_is_a_tube_of_its_length_from_its_panel_inwards():
     project = read_project(made("reading_room"))
     bench = SimpleNamespace(project=project, result=evaluate(project))
