@@ -65,7 +65,7 @@ def lead_words(lead, project):
 
 
 def _colour(driver, tag, project):
-    """The colour of the wire to a driver’s tag, with a blank behind it; nothing where there is none, or several."""
+    """The colour of the wire to a driver’s tag and a blank; nothing where there is none, or several."""
     seats = [name for name, seat in project.cabinet.seats.items() if seat.driver == driver]
     colours = [project.network.leads.colours.get(name) for name in seats]
     told = {getattr(each, tag) for each in colours if each}

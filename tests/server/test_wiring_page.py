@@ -403,3 +403,16 @@ def test_several_drivers_and_one_without_a_seat_are_told(desk):
     page = desk(document).look("wiring")
     check(page)
     assert "each plus goes to the one pad" in page.text and "Dome has no seat in the cabinet yet" in page.text
+
+
+def test_the_demo_has_its_board_and_a_first_visit_sees_it(desk):
+    """The board takes about the air and weighs about as much as the demo says of its crossover."""
+    sitting = desk()
+    page = sitting.look("wiring")
+    made = boarded(read_project(sitting.document))
+    assert (
+        made.layout.facts == () and made.mistakes == () and "exactly as the crossover" in page.says("checked")
+    )
+    stated = sitting.document["cabinet"]["displaced"]["crossover"]
+    assert made.volume == pytest.approx(stated["volume"], rel=0.15)
+    assert made.mass == pytest.approx(stated["mass"], rel=0.15)
