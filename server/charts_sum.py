@@ -69,7 +69,7 @@ def sound_chart(found):
         for (name, y), stroke in zip(ways.items(), strokes, strict=True)
     ]
     notes = _names(ways, strokes)
-    sentence = Markup("Between {} and {}&nbsp;Hz it plays at <b>{:.0f}</b> to <b>{:.0f}&nbsp;dB</b>.").format(
+    sentence = Markup("Between {} and {}&nbsp;Hz it plays at <b>{:.1f}</b> to <b>{:.1f}&nbsp;dB</b>.").format(
         *BAND, *_reach(total)
     )
     return chart(

@@ -9,7 +9,7 @@ from server.curve_text import curve
 from server.documents import amend, without
 from server.pages import GONE, bench, render, take, typed_fields
 
-router = APIRouter(prefix="/projects/{key}/ways")
+router = APIRouter(prefix="/projects/{key}")
 
 
 async def sent_file(request: Request):
@@ -35,20 +35,20 @@ def text_of(data):
         return data.decode("latin-1")
 
 
-@router.get("")
+@router.get("/ways")
 def show(request: Request, key: str):
     """Show the ways and their sum."""
     now = bench(request, key)
     return render(request, "ways", now, **view(now))
 
 
-@router.post("")
+@router.post("/ways")
 def update(request: Request, key: str, typed=Depends(typed_fields)):
     """Take offsets and pasted curves."""
     return take(request, key, "ways", typed, view, ACTIONS, aside=_aside(typed))
 
 
-@router.post("/file")
+@router.post("/ways-file")
 def upload(request: Request, key: str, typed=Depends(sent_file)):
     """Take a curve from a file."""
     return take(request, key, "ways", typed, view, ACTIONS, aside=_aside(typed))

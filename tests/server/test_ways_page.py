@@ -64,7 +64,7 @@ def test_a_pasted_curve_is_heard_and_taken_away_again(sitting):
 def test_a_file_of_any_letters_is_read(sitting):
     for data in (ROWS.encode(), ("\ufeff" + ROWS).encode("utf-16"), ("* höher\n" + ROWS).encode("latin-1")):
         answer = sitting.browser.post(
-            f"/projects/{sitting.key}/ways/file",
+            f"/projects/{sitting.key}/ways-file",
             data={"revision": sitting.look("ways").revision, "driver": "woofer"},
             files={"file": ("box & baffle.txt", data)},
         )
@@ -72,13 +72,16 @@ def test_a_file_of_any_letters_is_read(sitting):
         assert len(sitting.document["ways"]["woofer"]["curve"]["f"]) == 200
     page = sitting.look("ways")
     check(page)
+    form = page.root.one("form", id="file-form").attributes
+    assert form["action"] == f"/projects/{sitting.key}/ways-file"
+    assert form["enctype"] == "multipart/form-data"
     assert "Measured (box & baffle.txt): 200 lines" in page.text
     assert "<b>box & baffle" not in page.markup
 
 
 def test_a_file_that_is_none_is_refused_with_its_line(sitting):
     answer = sitting.browser.post(
-        f"/projects/{sitting.key}/ways/file",
+        f"/projects/{sitting.key}/ways-file",
         data={"revision": sitting.look("ways").revision, "driver": "dome"},
         files={"file": ("x.txt", ROWS.replace("90.", "90x", 1).encode())},
     )
@@ -88,7 +91,7 @@ def test_a_file_that_is_none_is_refused_with_its_line(sitting):
     assert "90x" in page.fields["pasted.dome"].value
     before = sitting.plain
     for broken in ({}, {"driver": "ghost"}, {"driver": "dome", "revision": "0"}):
-        answer = sitting.browser.post(f"/projects/{sitting.key}/ways/file", data=broken)
+        answer = sitting.browser.post(f"/projects/{sitting.key}/ways-file", data=broken)
         assert answer.status_code in (409, 422)
     assert sitting.plain == before
 
