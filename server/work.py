@@ -9,7 +9,7 @@ from functools import partial
 from hashlib import sha256
 
 from calc.evaluate_assembly import assembly
-from calc.evaluate_sawing import sawing
+from calc.evaluate_sawing import carried, sawing
 from calc.shop.sheet_layout import cut_list_layouts
 from server import units
 from server.plates import letters
@@ -73,7 +73,9 @@ def _each(project, words, *names):
 
 def _sheets(project, result):
     workshop = project.workshop
-    layouts = cut_list_layouts(result.cut_list, workshop.sheets, workshop.kerf, workshop.trim)
+    layouts = cut_list_layouts(
+        result.cut_list, workshop.sheets, workshop.kerf, workshop.trim, carried(workshop)
+    )
     for name, layout in layouts.items():
         called = workshop.sheets[name].name or name
         yield _once(f"Measure {called} in three places with a calliper", "measure", name)
@@ -91,13 +93,22 @@ def _saw(bench):
         for cut in step.cuts:
             done.setdefault(cut.kind, []).append(f"{cut.row} {', '.join(cut.parts)}")
         words = "; ".join(f"{DOES[kind]} {', '.join(dict.fromkeys(parts))}" for kind, parts in done.items())
-        names = sorted(f"{cut.kind} {' '.join(cut.parts)} {' '.join(cut.mates)}" for cut in step.cuts)
         at = (
             f"{step.setting.distance:.1f}°"
             if step.setting.guide == "jig"
             else write(step.setting.distance).replace("-", "−")
         )
-        yield _once(f"{words}: {step.setting.guide} at {at}", "saw", *names)
+        yield _once(f"{words}: {step.setting.guide} at {at}", *_names(step))
+
+
+def _names(step):
+    """What one setting of the saw is known by: the cuts that are made at it."""
+    return "saw", *sorted(f"{cut.kind} {' '.join(cut.parts)} {' '.join(cut.mates)}" for cut in step.cuts)
+
+
+def saw_key(step):
+    """The key of the tick of one setting of the saw."""
+    return _key(*_names(step))
 
 
 def _boring(project, result):

@@ -105,7 +105,6 @@ function centreDrawings() {             // a drawing wider than the phone begins
 
 function showAnswer() {                 // a morph leaves typed text alone; show what was made of it
   for (const field of document.querySelectorAll("#page input, #page select, #page textarea")) {
-    if (!field.name) continue;          // a tick on the screen, like one in pencil
     if (field.type === "radio" || field.type === "checkbox") field.checked = field.defaultChecked;
     else if (field.tagName === "SELECT") {
       for (const option of field.options) if (option.defaultSelected) option.selected = true;

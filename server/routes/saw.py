@@ -12,6 +12,8 @@ from server import units
 from server.documents import amend, read_project, without
 from server.pages import GONE, bench, render, take, typed_fields
 from server.plates import lengths
+from server.routes.steps import tick
+from server.work import saw_key
 
 router = APIRouter(prefix="/projects/{key}/saw")
 
@@ -31,7 +33,9 @@ def show(request: Request, key: str):
 
 @router.post("")
 def update(request: Request, key: str, typed=Depends(typed_fields)):
-    """Take the saw's own settings and its stack, or what a groove in scrap measured."""
+    """Take the saw's own settings and its stack, what a groove in scrap measured, or a tick."""
+    if typed.get("do", "").startswith(("tick:", "untick:")):
+        return tick(request, key, "saw", typed, view)
     aside = tuple(name for name in typed if name.startswith("scrap."))
     return take(request, key, "saw", typed, view, ACTIONS, aside=aside)
 
@@ -41,6 +45,7 @@ def view(bench):
     shown = settings(bench)
     sawn = shown["sawn"]
     return shown | {
+        "ticked": bench.store.ticks(bench.access.project_id),
         "set_ups": _drawn(sawn.plan, bench.project.show, lengths(bench)),
         "tests": [_test(bench, n, groove) for n, groove in enumerate(sawn.grooves)],
         "widened": widened,
@@ -55,6 +60,7 @@ def settings(bench):
         "sawn": sawn,
         "set_ups": [()] * len(sawn.plan.steps),
         "edge_names": EDGES,
+        "step_keys": [saw_key(step) for step in sawn.plan.steps],
         "reasons": [_reasons(step) for step in sawn.plan.steps],
         "limits": {
             "short": SHORT, "narrow": NARROW, "sliver": SLIVER, "tall": TALL, "push_stick": PUSH_STICK,

@@ -19,7 +19,12 @@ def show(request: Request, key: str):
 
 @router.post("")
 def update(request: Request, key: str, typed=Depends(typed_fields)):
-    """Set a tick or take it away; it changes no decision, so it makes no revision."""
+    """Set a tick or take it away."""
+    return tick(request, key, "steps", typed, view)
+
+
+def tick(request, key, name, typed, view):
+    """Set a tick on the page `name` or take it away; it changes no decision, so it makes no revision."""
     now = bench(request, key)
     if not now.access.may_edit:
         raise ReadOnly()
@@ -27,8 +32,8 @@ def update(request: Request, key: str, typed=Depends(typed_fields)):
     if verb in ("tick", "untick") and step in keys(tasks(now)):
         now.store.tick(now.access.project_id, step, verb == "tick")
     if wants_panel(request):
-        return render(request, "steps", now, **view(now))
-    return RedirectResponse(f"/projects/{key}/steps", status_code=303)
+        return render(request, name, now, **view(now))
+    return RedirectResponse(f"/projects/{key}/{name}", status_code=303)
 
 
 def view(bench):

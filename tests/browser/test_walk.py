@@ -192,8 +192,8 @@ def the_blanks_show_their_sums(page):
         assert sum(parts) == pytest.approx(float(total), abs=0.05 * (len(parts) + 1)), text
     page.get_by_role("link", name="settings of the saw").click()
     expect(page.locator(".walk > li").nth(2)).to_be_visible()
-    page.locator(".walk label").first.click()
-    expect(page.locator(".walk input").first).to_be_checked()
+    page.locator(".walk button").first.click()
+    expect(page.locator(".walk button").first).to_have_attribute("aria-pressed", "true")
 
 
 def the_seats_have_settings(page):

@@ -33,7 +33,25 @@ def test_every_setting_is_told_in_order_with_its_ticks(desk, name):
         assert said(abs(planned.setting.distance), fine, show, fraction) in step.one("h3").text
         for cut in planned.cuts:
             assert f"{cut.row} {', '.join(cut.parts)}: {cut.count} piece" in step.text
-        assert f"{planned.passes} cut" in step.one("label").text
+        assert f"{planned.passes} cut" in step.one("button").text
+
+
+def test_a_tick_is_kept_for_all_and_stands_on_the_steps_and_the_packet(desk):
+    sitting = desk()
+    buttons = list(sitting.look("saw").root.one("ol", class_="walk").all("button"))
+    assert {button.attributes["aria-pressed"] for button in buttons} == {"false"}
+    before = sitting.plain
+    do = buttons[2].attributes["value"]
+    page = sitting.type("saw", do)
+    assert sitting.plain == before, "no decision was changed"
+    pressed = [each.attributes["aria-pressed"] for each in page.root.one("ol", class_="walk").all("button")]
+    assert pressed == ["true" if n == 2 else "false" for n in range(len(buttons))]
+    (ticked,) = sitting.look("steps").root.all("button", aria_pressed="true")
+    assert ticked.attributes["id"] == do.removeprefix("tick:")
+    walk = next(sitting.look("packet").root.all("ol", class_="walk"))
+    assert [each.text[0] for each in walk.all("p", class_="tick")].index("☑") == 2
+    sitting.type("saw", f"un{do}")
+    assert not sitting.store.ticks(sitting.project)
 
 
 def test_what_is_wider_than_long_goes_on_the_sled(desk):
