@@ -6,7 +6,7 @@ from math import log10
 from calc.evaluate_box import TEST_VOLTS
 from calc.evaluate_loudness import loudness
 from calc.evaluate_network import F
-from calc.network.amplifier import more_needed, rating_borne_out
+from calc.network.amplifier import more_needed, rating_borne_out, room_gain
 from calc.sound.exposure import dose
 from calc.sound.noise import pink_rms
 from calc.sound.weighting import A_weighting
@@ -26,6 +26,7 @@ class Amplifier:
     owned : largest sine of the amplifier that is there [volt rms], None while none is stated; short : by how
         much it falls short of `most`, below zero where there is more [dB]
     dose : of a day's sound, 1 being all that is commonly allowed [-]
+    room : what its air and reverberation add at the seat [dB], None while they are not known
     guessed : keys of drivers whose level nobody gave
     """
 
@@ -42,6 +43,7 @@ class Amplifier:
     owned: float | None
     short: float | None
     dose: float
+    room: float | None
     guessed: tuple
 
 
@@ -59,7 +61,8 @@ def amplifier(project, result, found, heard):
     seat, pressure = project.network.listening, abs(heard.total)
     plain = 20 * log10(pink_rms(F, pressure))
     level = 20 * log10(pink_rms(F, pressure * 10 ** (A_weighting(F) / 20)))
-    need = more_needed(seat.level, level, seat.distance, seat.gain, project.speakers)
+    room = _room(seat)
+    need = more_needed(seat.level, level, seat.distance, seat.gain + (room or 0.0), project.speakers)
     volts = TEST_VOLTS * 10 ** (need / 20)
     most = volts * 10 ** (seat.headroom / 20)
     rating = rating_borne_out(found.least.Z)
@@ -82,5 +85,13 @@ def amplifier(project, result, found, heard):
         owned=owned,
         short=None if owned is None else 20 * log10(most / owned),
         dose=dose(seat.level, seat.hours),
+        room=room,
         guessed=tuple(key for key, voice in heard.voices.items() if voice.guessed),
     )
+
+
+def _room(seat):
+    """What the room adds at the seat [dB], None while it is not known."""
+    if seat.room is None or seat.reverberation is None:
+        return None
+    return room_gain(seat.distance, seat.room, seat.reverberation)

@@ -67,6 +67,8 @@ QUANTITIES = {
     "force factor": Quantity("a force factor", "force factor", "T m", "T m", (1, 0), (1, 0)),
     "damping": Quantity("a mechanical resistance", "damping", "N s/m", "N s/m", (2, 0), (2, 0)),
     "power": Quantity("a power", "power", "W", "W", (0, 0), (0, 0)),
+    "room volume": Quantity("a volume", "volume", "m³", "ft³", (1, 0), (0, 0)),
+    "reverberation": Quantity("a time", "time", "s", "s", (2, 0), (2, 0)),
     "voltage": Quantity("a voltage", "voltage", "V", "V", (2, 0), (2, 0)),
     "temperature": Quantity("a temperature", "temperature", "°C", "°F", (1, 0), (1, 0), signed=True),
     "pressure": Quantity("an air pressure", "pressure", "hPa", "inHg", (0, 0), (2, 0)),
@@ -98,6 +100,8 @@ ROWS = {
     "listening.distance": "distance",
     "listening.gain": "level",
     "listening.hours": "number",
+    "listening.room": "room volume",
+    "listening.reverberation": "reverberation",
 } | {
     name: quantity
     for quantity, names in {

@@ -8,7 +8,7 @@ from calc.evaluate_amplifier import amplifier
 from calc.evaluate_network import F, network
 from calc.evaluate_starts import textbook
 from calc.evaluate_sum import acoustic_sum
-from calc.network.amplifier import more_needed, rating_borne_out
+from calc.network.amplifier import more_needed, rating_borne_out, room_gain
 from calc.sound.exposure import dose
 from calc.sound.weighting import A_weighting
 from server.beginnings import demo
@@ -44,6 +44,14 @@ def test_what_a_speaker_may_be_called(least, rating):
     """80 percent of its rating at the lowest: 8, 6, 4 ohm from 6.4, 4.8, 3.2 (IEC 60268-5, from memory);
     4.931 ohm is a 6 ohm speaker (derived, in the references)."""
     assert rating_borne_out(least) == rating
+
+
+def test_a_room_adds_its_echo():
+    """r 3 m, V 60 m³, T 0.45 s, Q 2: direct -17.52, reverberant -7.30, together -6.90 dB re the power,
+    critical distance 0.924 m (derived, in the references)."""
+    assert room_gain(3.0, 60.0, 0.45) == pytest.approx(-6.90 + 17.52, abs=0.015)
+    assert room_gain(0.924, 60.0, 0.45) == pytest.approx(3.01, abs=0.01)
+    assert room_gain(0.3, 1e5, 0.5) == pytest.approx(0, abs=0.01)
 
 
 def test_dose_of_the_printed_example():
@@ -97,3 +105,11 @@ def test_the_amplifier_that_is_there_is_held_against_it():
     project, result = wired(**{"alternatives.B.amplifier": most / 2})
     found = told(project, result)
     assert found.owned == pytest.approx(most / 2) and found.short == pytest.approx(6.0206, abs=1e-3)
+
+
+def test_the_room_of_the_seat_takes_volts_off():
+    before, seat = told(*wired()), {"room": 60.0, "reverberation": 0.45, "distance": 2.5}
+    after = told(*wired(**{"network.listening": seat}))
+    assert before.room is None and after.room == pytest.approx(room_gain(2.5, 60.0, 0.45))
+    assert after.volts == pytest.approx(before.volts * 10 ** (-after.room / 20))
+    assert told(*wired(**{"network.listening": {"room": 60.0}})).volts == pytest.approx(before.volts)

@@ -305,6 +305,11 @@ def test_the_amplifier_follows_what_is_wanted_at_the_seat(desk):
     assert "Too loud for it" in page.text
     sitting.type("loudness", **{"alternatives.B.amplifier": "10"})
     assert "dB too little" in sitting.look("wiring").says("amplifier")
+    page = sitting.type(
+        "wiring", **{"network.listening.room": "50", "network.listening.reverberation": "0,4"}
+    )
+    check(page)
+    assert "This room adds" in page.text
     good = ("network.listening.headroom", "12", 12.0)
     check_refusal(sitting, "wiring", "network.listening.level", "200", "30 to 120", good)
 
