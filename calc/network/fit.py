@@ -51,7 +51,8 @@ class Task:
     f : [Hz], shape (m,), fine enough for any resonance and as wide as the load is judged; inside : True
     where the whole and its ways are
     voices : {name of a driver part: its pressure for the test volts, complex}
-    shapes : {name of a driver part: its target, pass band 1, complex or its size}; least : of the load [ohm]
+    shapes : {name of a driver part: its target, pass band 1, complex or its size}
+    least : of the load [ohm], 0 where any will do
     """
 
     network: Network
@@ -100,7 +101,7 @@ def misfits(task, values, loud, load=LOAD):
     each = [
         _off_target(way - loud, shape, task.inside) for way, shape in zip(ways, task.targets(), strict=True)
     ]
-    low = load * np.maximum(0, 1 + RESERVE - Z / task.least)
+    low = load * np.maximum(0, (1 + RESERVE) * task.least - Z) / (task.least or 1)
     held = HOLD * np.log(np.asarray(values) / task.start)
     count = np.sqrt(task.inside.sum())  # so that a weight means the same however fine f is
     whole = SUM * (total - loud)[..., task.inside]

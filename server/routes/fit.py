@@ -11,7 +11,7 @@ from calc.network import fit
 from calc.project_network import VALUE
 from server import drawer_text
 from server.documents import amend, read_project
-from server.pages import bench, render, take, typed_fields
+from server.pages import bench, path_words, render, take, typed_fields
 
 router = APIRouter(prefix="/projects/{key}/fit")
 
@@ -61,7 +61,7 @@ def view(bench, compare=False):
         try:
             to_fit = _task(project, result)
         except InputError as error:
-            refusal = error.problem
+            refusal = f"{path_words(error.field)} {error.problem}"
     if to_fit is not None:
         now = fit.judged(to_fit, to_fit.start)
     rows, short = (), ""
@@ -93,7 +93,7 @@ def _task(project, result):
     found = network(project, result)
     heard = acoustic_sum(project, result, found)
     if heard is None:
-        raise InputError("ways", "it is not known how loud the drivers are against each other")
+        raise InputError("ways", "lack what tells how loud the drivers are against each other")
     return evaluate_fit.task(project, result, found, heard)
 
 

@@ -161,10 +161,19 @@ def test_three_ways_need_two_places_to_part(sitting, desk):
     sitting = desk(amend(sitting.document, {"network.parts.third": third}))
     page = sitting.look("fit")
     check(page)
-    assert "Nothing to aim at yet" in page.lead and "three ways part at two places" in page.lead
+    assert "upper parting is needed: three ways part at two places" in page.lead
     assert "three ways part" in sitting.refused("fit", "fit:E6").text
     sitting.type("fit", **{"target.f_upper": "4000"})
     assert "strays by" in sitting.look("fit").lead
+
+
+def test_a_load_that_nothing_rates_is_not_bounded(desk):
+    sitting = desk(amend(desk().document, {"drivers.woofer.Z": None, "drivers.dome.Z": None}))
+    task, _ = now(sitting)
+    assert task.least == 0
+    page = sitting.type("fit", "fit:exact")
+    check(page)
+    assert now(sitting)[1].off_sum < 1 and "⚠" not in page.lead
 
 
 def test_what_cannot_be_is_refused_where_it_stands(sitting):
