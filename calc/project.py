@@ -544,9 +544,12 @@ class Project:
     target: Target = field(default_factory=Target)
     drawer: list[Stock] = field(default_factory=list)
     tolerance: Tolerance = field(default_factory=Tolerance)
+    prices: dict[str, float | None] = field(default_factory=dict)  # by line of the buying list, any one money
 
     def __post_init__(self):
         _require_spreads("doubt", self.doubt)
+        for key, price in self.prices.items():
+            require_within(0, 1e6, "must be a price, from nothing to a million", **{f"prices.{key}": price})
         if not self.title.strip():
             raise InputError("title", "needs a name to find it by")
         require_whole(1, 20, speakers=self.speakers)

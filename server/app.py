@@ -27,6 +27,7 @@ from server.routes import (
     boring,
     box,
     braces,
+    buying,
     cabinet,
     crossover,
     cutting,
@@ -85,6 +86,7 @@ PAGES = (
     packet,
     steps,
     assembly,
+    buying,
     history,
 )
 

@@ -56,6 +56,7 @@ ROOMS = (
     ("full_size", "boring", "Templates", "What does the router follow?"),
     ("steps", "packet", "Steps", "What is done, and what comes next?"),
     ("assembly", "packet", "Assembly", "In which order does it go together?"),
+    ("buying", "packet", "To buy", "What must be bought, and what does it cost?"),
 )
 """Pages that stand behind a place: name of the page and its route, that place, name on its row, question."""
 
@@ -288,7 +289,7 @@ WORDS = {
     "sheet_p": "the sheet's pressure",
     "feet": "feet", "plinth": "plinth", "stand": "stand", "inset": "inset of the feet",
     "setback": "set back by",
-    "weighed": "on the scale", "clamps": "clamps",
+    "weighed": "on the scale", "prices": "price of", "clamps": "clamps",
     "as_cut": "as cut", "parts": "", "grooves": "groove", "openings": "opening", "off": "off its place",
     "off_x": "off to the right", "off_y": "off upwards", "outline": "recess, across",
     "network": "crossover", "Rdc": "wire", "ESR": "ESR", "ways": "",

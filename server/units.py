@@ -81,12 +81,14 @@ QUANTITIES = {
     "level": Quantity("a level", "level", "dB", "dB", (1, 0), (1, 0), signed=True),
     "angle": Quantity("an angle", "angle", "°", "°", (1, 0), (1, 0), signed=True),
     "number": Quantity("a plain number", "number", "", "", (2, 0), (2, 0), signed=True),
+    "price": Quantity("a price", "number", "", "", (2, 2), (2, 2)),
     "count": Quantity("a whole number", "number", "", "", (0, 0), (0, 0)),
 }
 
 ROWS = {
     "cabinet.finish": "fine length",
     "driver.mass": "mass",
+    "prices.*": "price",
     "spread.*": "share",
     "doubt.*": "share",
     "tolerance.*": "share",

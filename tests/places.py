@@ -28,6 +28,7 @@ PLACES = (
     "packet",
     "steps",
     "assembly",
+    "buying",
     "history",
 )
 """The pages of a project, in the order of the job."""

@@ -1,0 +1,180 @@
+"""Project and result -> what must be bought, for one speaker and for all, at the prices that were typed."""
+
+from collections import Counter
+from dataclasses import dataclass, replace
+
+from calc.evaluate_assembly import assembly
+from calc.evaluate_port import tubes
+from calc.shop.sheet_layout import cut_list_layouts
+from calc.sound.filling import material_called
+
+VALUES = {"resistor": "resistance", "coil": "inductance", "capacitor": "capacitance"}
+"""What tells two crossover parts of a kind apart."""
+
+
+@dataclass(frozen=True)
+class Line:
+    """One thing to buy.
+
+    key : under which its price is kept. group : the heading that it stands under. words : what it is.
+    sizes : ((value, quantity, what it is), ...) in SI. unit : "piece", "mass", "length" or "sheet area", the
+    quantity in which it is bought. one, all : how much of it, for one speaker and for all of them.
+    price : of one unit: a piece, kg, m or m²; None while nobody typed it.
+    """
+
+    key: str
+    group: str
+    words: str
+    sizes: tuple
+    unit: str
+    one: float
+    all: float
+    price: float | None = None
+
+    @property
+    def cost(self):
+        """For one speaker and for all; None without a price."""
+        return None if self.price is None else (self.one * self.price, self.all * self.price)
+
+
+@dataclass(frozen=True)
+class Buying:
+    """The `lines`; `one` and `all`: what those with a price cost together; `unpriced`: how many have none."""
+
+    lines: tuple
+    one: float
+    all: float
+    unpriced: int
+
+
+def buying(project, result):
+    """What is to be bought: wood, what joins it, what goes in, drivers and crossover."""
+    found = [
+        replace(line, price=project.prices.get(line.key))
+        for line in (
+            *_sheets(project, result),
+            *_rods(project, result),
+            *_joining(project, result),
+            *_fittings(project, result),
+            *_drivers(project),
+            *_crossover(project),
+        )
+    ]
+    costs = [line.cost for line in found if line.cost is not None]
+    return Buying(
+        tuple(found), sum(one for one, _ in costs), sum(whole for _, whole in costs), len(found) - len(costs)
+    )
+
+
+def _line(project, key, group, words, amount, unit="piece", sizes=()):
+    """A line of what each speaker needs alike."""
+    return Line(key, group, words, tuple(sizes), unit, amount, amount * project.speakers)
+
+
+def _sheets(project, result):
+    shop = project.workshop
+    alone = [replace(row, count=row.count // project.speakers) for row in result.cut_list]
+    one, whole = (
+        cut_list_layouts(rows, shop.sheets, shop.kerf, shop.trim) for rows in (alone, result.cut_list)
+    )
+    for name, layout in whole.items():
+        sheet = shop.sheets[name]
+        sizes = (
+            (sheet.length, "length", "long"), (sheet.width, "length", "wide"),
+            (sheet.thickness, "fine length", "thick"),
+        )  # fmt: skip
+        words = sheet.name or name
+        yield Line(f"sheet {name}", "Wood", words, sizes, "piece", one[name].used, layout.used)
+
+
+def _rods(project, result):
+    lengths = Counter()
+    for brace in result.cabinet.braces.values():
+        if brace.kind == "dowel":
+            lengths[round(brace.width, 5)] += brace.length
+    for width, length in lengths.items():
+        sizes = ((width, "length", "across"),)
+        yield _line(project, f"rod {_micrometres(width)}", "Wood", "Round rod", length, "length", sizes)
+
+
+def _joining(project, result):
+    built = assembly(project, result)
+    if built.glue:
+        yield _line(project, "glue", "To join it", "Wood glue, in the joints", built.glue, "mass")
+    screws = sum(project.drivers[seat.driver].frame.screws for seat in project.cabinet.seats.values())
+    box = project.alternatives[project.chosen].box
+    if box.kind == "passive_radiator":
+        screws += box.radiator.count * box.radiator.frame.screws
+    if screws:
+        sizes = ((project.workshop.screw, "fine length", "thick"),)
+        yield _line(project, "screws", "To join it", "Screws for the drivers", screws, sizes=sizes)
+    if project.cabinet.lid:
+        words = "Screws for the panel that comes off"
+        yield _line(project, "lid screws", "To join it", words, project.cabinet.lid.screws)
+    around = sum(length for _, length in built.gaskets)
+    if around and project.cabinet.seal == "gasket":
+        yield _line(project, "gasket", "To join it", "Gasket tape", around, "length")
+    elif around and project.cabinet.seal == "mastic":
+        yield _line(project, "mastic", "To join it", "Mastic, as a bead", around, "length")
+
+
+def _fittings(project, result):
+    made, box = project.cabinet, project.alternatives[project.chosen].box
+    for name, port in tubes(box).items():
+        length = result.cabinet.port_lengths.get(name)
+        if port.shape.kind == "round" and length:
+            sizes = ((port.shape.diameter, "length", "inside"), (length, "length", "long"))
+            yield _line(project, f"tube {name}", "To go in", "Port tube", port.count, sizes=sizes)
+    for name, _ in made.holes.items():
+        yield _line(project, f"hole {name}", "To go in", name.capitalize(), 1)
+    yield from _lining(project, result, box)
+    if made.feet:
+        sizes = ((made.feet.diameter, "length", "across"), (made.feet.height, "length", "high"))
+        yield _line(project, "feet", "To go in", "Feet", made.feet.count, sizes=sizes)
+    grille = result.cabinet.grille
+    if grille:
+        sizes = ((grille.cloth[0], "length", "wide"), (grille.cloth[1], "length", "high"))
+        yield _line(project, "cloth", "To go in", "Grille cloth", 1, sizes=sizes)
+        sizes = ((made.grille.diameter, "length", "across"),)
+        # A magnet needs another one or a plate that it holds to.
+        count = len(grille.holes) * (2 if made.grille.holds == "magnets" else 1)
+        words = made.grille.holds.capitalize()
+        yield _line(project, made.grille.holds, "To go in", words, count, sizes=sizes)
+
+
+def _lining(project, result, box):
+    """Fibres by weight: their share of the air times how dense they lie there."""
+    lining = box.lining
+    if lining is not None and lining.share:
+        weight = lining.share * lining.density * result.cabinet.net
+        yield _line(
+            project, "lining", "To go in", f"Lining: {material_called(lining.material).name}", weight, "mass"
+        )
+
+
+def _drivers(project):
+    chosen = project.alternatives[project.chosen]
+    counts = Counter(seat.driver for seat in project.cabinet.seats.values())
+    if chosen.driver not in counts:
+        counts[chosen.driver] = chosen.count
+    for name, count in counts.items():
+        words = project.drivers[name].name or name
+        yield _line(project, f"driver {name}", "Drivers", words, count)
+    if chosen.box.kind == "passive_radiator":
+        yield _line(project, "radiator", "Drivers", "Passive radiator", chosen.box.radiator.count)
+
+
+def _crossover(project):
+    """Equal parts as one line, by kind and value."""
+    counts = Counter()
+    for part in (project.network.parts if project.network else {}).values():
+        if part.kind in VALUES:
+            counts[part.kind, getattr(part, VALUES[part.kind])] += 1
+    for (kind, value), count in sorted(counts.items()):
+        sizes = ((value, VALUES[kind], ""),)
+        key = f"{kind} {value:.4g}".replace(".", ",")
+        yield _line(project, key, "Crossover", kind.capitalize(), count, sizes=sizes)
+
+
+def _micrometres(length):
+    return round(length * 1e6)

@@ -1,0 +1,140 @@
+"""What must be bought: counts and lengths by hand, sheets by their layout, sums by their prices."""
+
+from math import isclose, pi
+
+import pytest
+
+from calc.errors import InputError
+from calc.evaluate import evaluate
+from calc.evaluate_assembly import assembly
+from calc.evaluate_buying import buying
+from server.documents import FieldErrors, amend, read_project
+from tests.server.reading import BOXES, MADE, made
+
+
+def bought(document):
+    project = read_project(document)
+    result = evaluate(project)
+    return buying(project, result), project, result
+
+
+def lines(document):
+    return {line.key: line for line in bought(document)[0].lines}
+
+
+@pytest.mark.parametrize("name", [*MADE[:4], *BOXES])
+def test_every_line_is_of_something_and_has_a_key_of_its_own(name):
+    found, project, _ = bought(made(name))
+    keys = [line.key for line in found.lines]
+    assert len(keys) == len(set(keys)) and all("." not in key for key in keys)
+    for line in found.lines:
+        assert line.one > 0 and line.one <= line.all <= project.speakers * line.one
+        assert line.price is None and line.cost is None
+    assert found.unpriced == len(found.lines) and found.one == found.all == 0
+
+
+def test_the_reading_room_pair_by_hand():
+    """Two drivers, 6 and 4 screws; a tube of the length on the Port page; tape midway under each flange."""
+    document = made("reading_room")
+    found, project, result = bought(document)
+    by_key = {line.key: line for line in found.lines}
+    frames = [project.drivers[name].frame for name in ("woofer", "dome")]
+    assert by_key["screws"].one == sum(frame.screws for frame in frames) == 10 and by_key["screws"].all == 20
+    tube = by_key["tube port"]
+    assert (tube.one, tube.all) == (1, 2)
+    assert [size[0] for size in tube.sizes] == [
+        project.alternatives[project.chosen].box.port.shape.diameter, result.built.port.length,
+    ]  # fmt: skip
+    clearance = project.workshop.flange_clearance
+    tape = sum(pi * (frame.cutout + frame.flange + clearance) / 2 for frame in frames)
+    assert isclose(by_key["gasket"].all, 2 * tape, rel_tol=1e-9)
+    assert by_key["glue"].all == pytest.approx(2 * assembly(project, result).glue)
+    assert {key for key in by_key if key.startswith(("driver", "hole"))} == {
+        "driver woofer", "driver dome", "hole terminals",
+    }  # fmt: skip
+
+
+def test_sheets_are_whole_and_one_speaker_may_need_as_many_as_two():
+    document = made("reading_room")
+    ply = lines(document)["sheet ply"]
+    assert (ply.one, ply.all) == (1, 1)
+    handy = amend(document, {"workshop.sheets.ply.length": 1.0, "workshop.sheets.ply.width": 0.9})
+    small, (_, _, result) = lines(handy), bought(handy)
+    area = sum(row.count * row.length * row.width for row in result.cut_list)
+    assert small["sheet ply"].all >= area / 0.9 and small["sheet ply"].one < small["sheet ply"].all
+
+
+def test_one_speaker_needs_half_of_a_pair():
+    document = made("reading_room")
+    pair, single = lines(document), lines(amend(document, {"speakers": 1}))
+    for key, line in single.items():
+        assert line.one == line.all
+        if not key.startswith("sheet"):
+            assert line.one == pytest.approx(pair[key].one) and pair[key].all == pytest.approx(2 * line.all)
+
+
+def test_the_sum_is_that_of_the_priced_lines():
+    prices = {"sheet ply": 89.0, "driver woofer": 60.5, "glue": 12.0}
+    document = amend(made("reading_room"), {"prices": prices})
+    found, project, result = bought(document)
+    glue = assembly(project, result).glue
+    assert found.all == pytest.approx(89.0 + 2 * 60.5 + 2 * glue * 12.0)
+    assert found.one == pytest.approx(89.0 + 60.5 + glue * 12.0)
+    assert found.unpriced == len(found.lines) - 3
+
+
+def test_a_price_of_what_is_bought_no_more_counts_for_nothing():
+    found, *_ = bought(amend(made("reading_room"), {"prices": {"cloth": 9.0, "rod 1": None}}))
+    assert found.all == 0
+
+
+@pytest.mark.parametrize("price", [-1.0, 2e6])
+def test_a_price_is_no_debt_and_no_fortune(price):
+    with pytest.raises((FieldErrors, InputError)) as refusal:
+        read_project(amend(made("reading_room"), {"prices": {"glue": price}}))
+    assert refusal.value.by_field["prices.glue"].startswith("must be a price")
+
+
+def test_equal_crossover_parts_are_one_line():
+    parts = {
+        "L1": {"kind": "coil", "start": "in", "end": "a", "inductance": 1e-3, "Rdc": 0.3},
+        "C1": {"kind": "capacitor", "start": "a", "end": "0", "capacitance": 6.8e-6},
+        "C2": {"kind": "capacitor", "start": "in", "end": "b", "capacitance": 6.8e-6},
+        "R1": {"kind": "resistor", "start": "b", "end": "c", "resistance": 2.2},
+        "woofer": {"kind": "driver", "start": "a", "end": "0", "driver": "woofer"},
+        "dome": {"kind": "driver", "start": "c", "end": "0", "driver": "dome"},
+    }
+    found = lines(amend(made("reading_room"), {"network": {"parts": parts}}))
+    crossover = {line.words: line for line in found.values() if line.group == "Crossover"}
+    counts = {words: line.one for words, line in crossover.items()}
+    assert counts == {"Coil": 1, "Capacitor": 2, "Resistor": 1}
+    assert crossover["Capacitor"].sizes[0][:2] == (6.8e-6, "capacitance")
+
+
+ROD = {"kind": "dowel", "at": 0.1, "also_at": 0.12, "width": 0.02, "sheet": "ply"}
+
+
+def test_rods_grille_and_feet():
+    edits = {
+        "cabinet.braces": {"rod": ROD},
+        "cabinet.feet": {"count": 4},
+        "cabinet.grille": {"sheet": "ply"},
+    }
+    found = lines(amend(made("reading_room"), edits))
+    _, project, result = bought(amend(made("reading_room"), edits))
+    assert found["rod 20000"].one == pytest.approx(result.cabinet.braces["rod"].length)
+    assert found["feet"].all == 8
+    assert found["magnets"].one == 2 * len(result.cabinet.grille.holes)
+    assert [size[0] for size in found["cloth"].sizes] == list(result.cabinet.grille.cloth)
+
+
+def test_fibres_are_weighed_out():
+    """A tenth of the air at 20 kg/m³, as the box is lined; on the walls it covers what it is thick there."""
+    document = made("reading_room")
+    place = f"alternatives.{document['chosen']}.box.lining"
+    lined = {"material": "wool", "share": 0.1, "density": 20.0, "place": "walls"}
+    found, project, result = bought(amend(document, {place: lined}))
+    lining = next(line for line in found.lines if line.key == "lining")
+    assert lining.one == pytest.approx(0.1 * 20.0 * result.cabinet.net) and "sheep's wool" in lining.words
+    area, thickness = assembly(project, result).lining
+    assert area * thickness == pytest.approx(0.1 * result.cabinet.net)
