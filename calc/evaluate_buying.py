@@ -148,7 +148,7 @@ def _lining(project, result, box):
     if lining is not None and lining.share:
         weight = lining.share * lining.density * result.cabinet.net
         yield _line(
-            project, "lining", "To go in", f"Lining: {material_called(lining.material).name}", weight, "mass"
+            project, "lining", "To go in", f"Lining: {material_called(lining.material).words}", weight, "mass"
         )
 
 
