@@ -47,7 +47,7 @@ def task(project, result, found, heard):
         names=tuple(name for name, each in parts.items() if each.kind != "driver" and not each.fixed),
         f=f,
         inside=(f >= target.f1 / CLOSE) & (f <= target.f2 * CLOSE),
-        voices={name: heard.voices[parts[name].driver].H for name in heard.names},
+        voices={name: heard.own[name] for name in heard.names},
         shapes=dict(zip(heard.names, shapes(target, len(heard.names), f), strict=True)),
         least=target.least or found.allowed or 0.0,
     )

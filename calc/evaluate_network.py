@@ -9,6 +9,7 @@ from calc.network.load import burden, least_allowed, least_impedance
 from calc.network.netlist import Measured, Network, Sheet
 from calc.network.solve import solve
 from calc.project_network import SOURCE
+from calc.sound.several_drivers import strings
 
 F = np.geomspace(20, 20e3, 301)
 """Where a crossover is reckoned, and the band of its noise. [Hz]"""
@@ -58,8 +59,9 @@ def network(project, result):
     volts = chosen.amplifier or result.box.volts or sqrt(chosen.P * 8)
     solution = solve(made, F, V=volts)
     least = least_impedance(F, solution.Z)
-    nominal = [project.drivers[each.driver].Z for each in project.network.parts.values() if each.driver]
-    rated = min((Z for Z in nominal if Z), default=None)
+    keys = {each.driver for each in project.network.parts.values() if each.driver}
+    nominal = [project.drivers[key].Z * wired(project, key) for key in keys if project.drivers[key].Z]
+    rated = min(nominal, default=None)
     return NetworkResult(
         transfer={part.name: solution.transfer(part) for part in made.drivers},
         Z=solution.Z,
@@ -75,10 +77,11 @@ def network(project, result):
 def assembled(project, result):
     """The crossover with its drivers' impedances: in the chosen box for the one that fills it."""
     parts = project.network.parts
-    loads = {
-        each.driver: _load(project, result, each.driver) for each in parts.values() if each.kind == "driver"
-    }
-    return Network(tuple(each.part(name, loads.get(each.driver)) for name, each in parts.items()), SOURCE)
+    which = {(each.driver, each.alone) for each in parts.values() if each.kind == "driver"}
+    loads = {(key, alone): _load(project, result, key, alone) for key, alone in which}
+    return Network(
+        tuple(each.part(name, loads.get((each.driver, each.alone))) for name, each in parts.items()), SOURCE
+    )
 
 
 def in_box(project, driver):
@@ -86,11 +89,32 @@ def in_box(project, driver):
     return project.alternatives[project.chosen].driver == driver
 
 
-def _load(project, result, driver):
+def _wiring(project, driver):
+    """How many of the group in the chosen box lie in series, and how many such strings in parallel."""
+    chosen = project.alternatives[project.chosen]
+    return strings(chosen.count, chosen.wiring) if chosen.driver == driver else (1, 1)
+
+
+def wired(project, driver):
+    """Impedance of all that a driver stands for, its group in the chosen box, over that of one. [-]"""
+    in_series, in_parallel = _wiring(project, driver)
+    return in_series / in_parallel
+
+
+def share_of_sound(project, part):
+    """Pressure of a driver part over that of its group, both with the same volts at their terminals. [-]
+
+    Of n equal drivers, s in series in each of p strings, each gets 1/s of the volts: n/s = p times one alone.
+    """
+    return 1 / _wiring(project, part.driver)[1] if part.alone else 1.0
+
+
+def _load(project, result, driver, alone):
+    """Impedance of a driver; of one of a group in the box as long as all of it gets the same."""
     each = project.drivers[driver]
     if in_box(project, driver):
-        box = result.box
+        box, ratio = result.box, wired(project, driver) if alone else 1.0
         response = box.circuit.response(F)
-        return Measured(F, response.Z, response.Z_phase, box.group.Re, each.name or driver)
+        return Measured(F, response.Z / ratio, response.Z_phase, box.group.Re / ratio, each.name or driver)
     known = result.drivers[driver].constants or each
     return Sheet(known.Re, known.fs, known.Qms, known.Qes, known.Le or 0.0, known.Le2, known.Re2)

@@ -8,7 +8,7 @@ import numpy as np
 
 from calc.errors import inputs_at
 from calc.evaluate_box import TEST_VOLTS
-from calc.evaluate_network import F, in_box
+from calc.evaluate_network import F, in_box, share_of_sound
 from calc.project_network import Way
 from calc.sound.minimum_phase import minimum_phase
 from calc.sound.summation import delayed, level, meeting, resonant_high_pass, turned
@@ -39,13 +39,15 @@ class SumResult:
     """What is heard at 1 m on the axis with 2.83 V at the terminals of the crossover.
 
     names : of the driver parts, from the lowest way to the highest
-    voices : {key of a driver: `Voice`}; ways : {name of a part: pressure re 20 µPa, complex}
+    voices : {key of a driver: `Voice`}; own : {name of a part: pressure re 20 µPa of 2.83 V at it, complex}
+    ways : the same with what the crossover lets through
     total, inverted : their sum, and that with every second way reversed [-, complex]
     meetings : [(name, name, `summation.Meeting`)] of neighbours that meet
     """
 
     names: tuple
     voices: dict
+    own: dict
     ways: dict
     total: np.ndarray
     inverted: np.ndarray
@@ -66,13 +68,16 @@ def acoustic_sum(project, result, found):
     voices = {key: voice(project, result, key) for key in dict.fromkeys(parts.values())}
     if None in voices.values():
         return None
-    ways = {name: found.transfer[name] * voices[key].H for name, key in parts.items()}
+    shares = {name: share_of_sound(project, project.network.parts[name]) for name in parts}
+    own = {name: voices[key].H * shares[name] for name, key in parts.items()}
+    ways = {name: found.transfer[name] * H for name, H in own.items()}
     names = tuple(sorted(ways, key=lambda name: _middle(ways[name])))
     ordered = [ways[name] for name in names]
     met = ((one, other, meeting(F, ways[one], ways[other])) for one, other in pairwise(names))
     return SumResult(
         names=names,
         voices=voices,
+        own=own,
         ways={name: ways[name] for name in names},
         total=sum(ordered),
         inverted=sum(turned(ordered)),

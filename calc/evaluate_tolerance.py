@@ -47,7 +47,7 @@ def loosened(project, result, heard):
         return None
     first, last = np.searchsorted(F, (project.target.f1, project.target.f2 * (1 + 1e-9)))
     at = np.unique(np.linspace(first, last - 1, POINTS).round().astype(int))
-    voices = {name: heard.voices[parts[name].driver].H[at] for name in heard.names}
+    voices = {name: heard.own[name][at] for name in heard.names}
     return Loose(assembled(project, result), widths, F[at], voices)
 
 

@@ -25,7 +25,8 @@ class NetworkPart:
 
     A resistor has its `resistance` [ohm], a coil its `inductance` [H] and the resistance `Rdc` of its wire
     [ohm], a capacitor its `capacitance` [F] and `ESR` [ohm]. A driver is one of the project's; of the one
-    that fills the chosen box it stands for the whole group there. What is `fixed` is left alone by a fit.
+    that fills the chosen box it stands for the whole group there, unless `alone`: then for one of them, with
+    leads of its own whatever their wiring there. What is `fixed` is left alone by a fit.
     """
 
     kind: Literal["resistor", "coil", "capacitor", "driver"]
@@ -38,6 +39,7 @@ class NetworkPart:
     ESR: float = 0.0
     driver: str | None = None
     fixed: bool = False
+    alone: bool = False
 
     def __post_init__(self):
         wanted = VALUE[self.kind]

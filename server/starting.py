@@ -1,9 +1,13 @@
 """What the page Crossover offers to begin with, in words: textbook filters and small networks."""
 
 from dataclasses import dataclass
+from math import log10
 
 from calc.errors import InputError
+from calc.evaluate_network import in_box
+from calc.evaluate_starts import is_pair
 from calc.network.textbook import step_of_a_sphere
+from calc.project_network import VALUE
 from server import units
 
 CORNER = 2500.0
@@ -23,6 +27,48 @@ STARTS = {
     "bessel 4": "Bessel, 4th",
 }
 """Textbook filters to begin with: what the button sends, and what it says."""
+
+
+LOWER = 400.0
+"""Where a midrange takes over at first, or a second woofer leaves off (common practice, no source). [Hz]"""
+
+WAYS = {
+    "two": "Two",
+    "two and a half": "Two and a half: one of two woofers for the bass alone",
+    "three": "Three",
+}
+"""Into how many ways a textbook filter parts the music: what is sent, and what the page says."""
+
+
+def ways_of(project):
+    """The `WAYS` that a project has the drivers for."""
+    lacking = set() if is_pair(project) else {"two and a half"}
+    if not any(each.kind == "midrange" and not in_box(project, key) for key, each in project.drivers.items()):
+        lacking.add("three")
+    return {ways: words for ways, words in WAYS.items() if ways not in lacking}
+
+
+def corners(typed, ways):
+    """The frequencies that were typed for so many ways, the usual where nothing was. [Hz]
+
+    Raises
+    ------
+    InputError
+        At "corner" or "lower".
+    """
+    found = {}
+    for name, usual, least in (("lower", LOWER, 50), ("corner", CORNER, 100)):
+        if name == "lower" and ways == "two":
+            continue
+        try:
+            found[name] = usual if typed.get(name) is None else units.read(typed[name], "frequency")
+        except units.Unreadable as refusal:
+            raise InputError(name, refusal.sentence) from None
+        if not least <= found[name] <= 15e3:
+            raise InputError(name, f"must be where two drivers part, {least} to 15000 Hz")
+    if found.get("lower", 0) >= found["corner"]:
+        raise InputError("lower", "must lie below the frequency of the tweeter")
+    return list(found.values())
 
 
 @dataclass(frozen=True)
@@ -78,7 +124,35 @@ SMALL = {
 }
 """Small networks by their kind in `calc.small_networks`; usual values are common practice, no source."""
 
-ASIDE = ("corner", *(f"{kind}.{name}" for kind, small in SMALL.items() for name in small.asks))
+
+@dataclass(frozen=True)
+class Turned:
+    """The slider of a value: steps of the E24 series, 24 to a decade and 0 at one of the unit shown."""
+
+    least: int
+    most: int
+    now: int
+
+
+SLIDERS = {"resistor": (-24, 48, 1.0), "coil": (-48, 24, 1e-3), "capacitor": (-24, 60, 1e-6)}
+"""First and last step of the slider of each kind of part, and the unit in which it is shown [ohm, H, F]."""
+
+
+def turned(part):
+    """The slider of a part of the project's network; None of a driver."""
+    if part.kind == "driver":
+        return None
+    least, most, unit = SLIDERS[part.kind]
+    step = round(24 * log10(getattr(part, VALUE[part.kind]) / unit))
+    return Turned(least, most, min(max(step, least), most))
+
+
+ASIDE = (
+    "corner",
+    "lower",
+    "ways",
+    *(f"{kind}.{name}" for kind, small in SMALL.items() for name in small.asks),
+)
 """Names of the fields that only the buttons read."""
 
 

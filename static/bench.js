@@ -36,8 +36,8 @@ function draw(plot) {
 
 function drawAll(again) {
   for (const plot of document.querySelectorAll(".plot[data-figure]")) {
+    if (plot.drawn) plot.classList.add("js-plotly-plot");   // a swap took it away, and by it a chart is known again
     if (again || plot.drawn !== plot.dataset.figure) draw(plot);
-    else plot.classList.add("js-plotly-plot");   // a swap took it away, and a chart that did not change needs it
   }
 }
 
@@ -103,6 +103,39 @@ function centreDrawings() {             // a drawing wider than the phone begins
   }
 }
 
+// --- Values of parts, turned through the row in which they are sold: by arrow keys in the field, or its slider ---
+
+const E24 = [1.0, 1.1, 1.2, 1.3, 1.5, 1.6, 1.8, 2.0, 2.2, 2.4, 2.7, 3.0, 3.3, 3.6, 3.9, 4.3, 4.7, 5.1, 5.6, 6.2, 6.8, 7.5, 8.2, 9.1];
+const sold = step => Number((E24[(step % 24 + 24) % 24] * 10 ** Math.floor(step / 24)).toPrecision(2));
+
+function turnTo(field, value) {
+  field.value = value;
+  field.dispatchEvent(new Event("change", { bubbles: true }));
+}
+
+function nextSold(value, up) {
+  let step = Math.round(24 * Math.log10(value)) + (up ? -3 : 3);
+  while (up ? sold(step) < value * 1.001 : sold(step) > value * 0.999) step += up ? 1 : -1;
+  return sold(step);
+}
+
+function byKey(event) {
+  const field = event.target, up = event.key === "ArrowUp";
+  if (!(up || event.key === "ArrowDown") || !field.dataset?.turned) return;
+  const value = Number(field.value.replace(",", "."));
+  if (!(value > 0)) return;                              // 4k7 and the like are the server's to read
+  event.preventDefault();
+  turnTo(field, nextSold(value, up));
+}
+
+function bySlider(event) {
+  const slider = event.target, field = document.getElementById(slider.dataset?.turns);
+  if (!field) return;
+  event.stopImmediatePropagation();                      // the field is what changes
+  if (event.type === "change" || !underway.length) turnTo(field, sold(Number(slider.value)));
+  else field.value = sold(Number(slider.value));         // shown at once, sent with the next or the last
+}
+
 function showAnswer() {                 // a morph leaves typed text alone; show what was made of it
   for (const field of document.querySelectorAll("#page input, #page select, #page textarea")) {
     if (field.type === "radio" || field.type === "checkbox") field.checked = field.defaultChecked;
@@ -133,6 +166,9 @@ function ready() {
 
 if (document.readyState === "loading") document.addEventListener("DOMContentLoaded", ready); else ready();
 document.addEventListener("htmx:after:swap", () => { showAnswer(); drawAll(false); showWhere(); });
+document.addEventListener("keydown", byKey);
+document.addEventListener("input", bySlider, true);
+document.addEventListener("change", bySlider, true);
 document.addEventListener("toggle", event => { if (event.target.open) drawAll(false); }, true);
 matchMedia("(prefers-color-scheme: dark)").addEventListener("change", () => drawAll(true));
 addEventListener("beforeprint", () => { printing = true; drawAll(true); });

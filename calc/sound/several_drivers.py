@@ -34,7 +34,7 @@ def group(constants, count, wiring="parallel"):
     in what is no sound: a chamber each keeps one failed driver from working as a passive radiator for the
     others, and is the rib that the box wants anyway; one common chamber needs one port.
     """
-    in_series, in_parallel = _strings(count, wiring)
+    in_series, in_parallel = strings(count, wiring)
     return _wired(replace(
         constants, Sd=constants.Sd * count, Vas=constants.Vas * count, Mms=constants.Mms * count,
         Cms=constants.Cms / count, Rms=constants.Rms * count,
@@ -49,15 +49,15 @@ def compound_pair(constants, wiring="parallel"):
     """
     if wiring not in ("parallel", "series"):
         raise InputError("wiring", "must be parallel or series, for a pair")
-    in_series, in_parallel = _strings(2, wiring)
+    in_series, in_parallel = strings(2, wiring)
     return _wired(replace(
         constants, Vas=constants.Vas / 2, Mms=constants.Mms * 2, Cms=constants.Cms / 2,
         Rms=constants.Rms * 2,
     ), in_series, in_parallel)  # fmt: skip
 
 
-def _strings(count, wiring):
-    """How many coils lie in series in one string, and how many strings in parallel."""
+def strings(count, wiring):
+    """How many coils lie in series in one string, and how many strings in parallel; see `group`."""
     if not (isinstance(count, int) and count >= 1):
         raise InputError("count", "must be a whole number from 1 on")
     if wiring == "parallel":

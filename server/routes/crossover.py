@@ -4,15 +4,16 @@ from fastapi import APIRouter, Depends, Request
 
 from calc.errors import InputError
 from calc.evaluate_network import in_box, lacking, network
-from calc.evaluate_starts import small_network, textbook
+from calc.evaluate_starts import is_pair, small_network, textbook
 from calc.evaluate_sum import acoustic_sum
+from calc.more_drivers import doubled, shared_out
 from calc.network.textbook import FAMILIES
 from calc.project_network import added, removed
 from calc.small_networks import put, standing, taken_out
 from server import units
 from server.documents import amend, read_project, without
 from server.pages import GONE, bench, render, take, typed_fields
-from server.starting import ASIDE, CORNER, SMALL, STARTS, asked, usual_texts
+from server.starting import ASIDE, CORNER, LOWER, SMALL, STARTS, asked, corners, turned, usual_texts, ways_of
 from server.telling_network import joint_words
 
 router = APIRouter(prefix="/projects/{key}/crossover")
@@ -57,7 +58,11 @@ def view(bench):
         "charts": [transfer_chart(found), load_chart(found)] if found else [],
         "starts": STARTS,
         "corner": units.write(CORNER, "frequency", project.show),
+        "lower": units.write(LOWER, "frequency", project.show),
+        "divisions": ways_of(project),
+        "count": project.alternatives[project.chosen].count if is_pair(project) else 1,
         "joint_words": joint_words,
+        "steps": {name: turned(each) for name, each in parts.items()},
         "small": SMALL,
         "in_box": in_box,
         "usual": usual_texts(project, result),
@@ -75,13 +80,10 @@ def begin(document, start, typed, result):
         raise InputError("network.parts", "must begin from one of the filters that are offered")
     family, _, order = start.partition(" ")
     assert family in FAMILIES
-    try:
-        f0 = units.read(typed.get("corner", str(CORNER)), "frequency")
-    except units.Unreadable as refusal:
-        raise InputError("corner", refusal.sentence) from None
-    if not 100 <= f0 <= 15e3:
-        raise InputError("corner", "must be where a woofer and a tweeter part, 100 to 15000 Hz")
-    parts = textbook(read_project(document), result, family, int(order), f0)
+    project, ways = read_project(document), typed.get("ways", "two")
+    if ways not in ways_of(project):
+        raise InputError("ways", "must be one that there are drivers for")
+    parts = textbook(project, family, int(order), corners(typed, ways), ways)
     kept = {name: value for name, value in (document.get("network") or {}).items() if name in KEPT}
     return amend(document, {"network": {**kept, "parts": parts}})
 
@@ -113,6 +115,26 @@ def drop(document, name, typed, result):
     for board in ("board", "bought"):  # what was decided of it goes too
         document = without(document, f"network.{board}.parts.{name}")
     return document
+
+
+def double(document, what, typed, result):
+    """Put a second driver beside one that is not in the box: "parallel dome" or "series dome"."""
+    how, _, name = what.partition(" ")
+    part = _parts(document).get(name, {})
+    if part.get("driver") == document["alternatives"][document["chosen"]]["driver"]:
+        raise InputError("network.parts", "has that driver in the box: how many there are, the page Box says")
+    return amend(document, {"network.parts": _named(doubled, document, name, how)})
+
+
+def share_out(document, name, typed, result):
+    """Give each of two drivers in the box leads of its own."""
+    project = read_project(document)
+    part = project.network.parts.get(name) if project.network else None
+    if part is None or part.kind != "driver" or part.alone or not in_box(project, part.driver):
+        raise InputError("network.parts", GONE)
+    if not is_pair(project):
+        raise InputError("network.parts", "can only part two drivers in parallel")
+    return amend(document, {"network.parts": _named(shared_out, document, name, 2)})
 
 
 def put_small(document, what, typed, result):
@@ -160,6 +182,8 @@ ACTIONS = {
     "begin": begin,
     "add": add,
     "drop": drop,
+    "double": double,
+    "share-out": share_out,
     "small": put_small,
     "small-out": drop_small,
     "turn": turn,

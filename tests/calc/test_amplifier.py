@@ -62,7 +62,7 @@ def test_dose_of_the_printed_example():
 
 def wired(**more):
     bare = read_project(demo("reading_room"))
-    parts = textbook(bare, evaluate(bare), "linkwitz-riley", 4, 2500.0)
+    parts = textbook(bare, "linkwitz-riley", 4, [2500.0])
     project = read_project(amend(demo("reading_room"), {"network": {"parts": parts}, **more}))
     return project, evaluate(project)
 

@@ -66,7 +66,7 @@ def test_the_thinnest_wire_that_will_do():
 
 def wired(**more):
     bare = read_project(demo("reading_room"))
-    parts = textbook(bare, evaluate(bare), "linkwitz-riley", 2, 2500.0)
+    parts = textbook(bare, "linkwitz-riley", 2, [2500.0])
     project = read_project(amend(demo("reading_room"), {"network": {"parts": parts}, **more}))
     result = evaluate(project)
     return leads(project, result, network(project, result).least.Z)

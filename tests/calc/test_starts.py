@@ -10,10 +10,13 @@ from numpy.testing import assert_allclose
 from calc.errors import InputError
 from calc.evaluate import evaluate
 from calc.evaluate_network import F, assembled
+from calc.evaluate_network import network as crossover
 from calc.evaluate_starts import ORDERS, VALUES, WIRE, nominal, small_network, textbook
+from calc.evaluate_sum import acoustic_sum
+from calc.more_drivers import doubled, shared_out
 from calc.network.netlist import Coil, DriverPart, Network, Resistor, Sheet
 from calc.network.solve import solve
-from calc.project_network import removed
+from calc.project_network import NetworkPart, removed
 from calc.small_networks import put, standing, taken_out
 from server.beginnings import demo
 from server.documents import amend, read_project
@@ -53,10 +56,11 @@ def read(parts):
 def into_resistors(made, parts):
     """The network of a document's parts, each driver the resistor that it is sold as, coils without loss."""
     found = []
-    for name, each in read(parts).network.parts.items():
+    for name, given in parts.items():
+        each = NetworkPart(**given)
         part = each.part(name)
         if isinstance(part, DriverPart):
-            part = Resistor(name, part.nodes, nominal(made, evaluate(made), each.driver))
+            part = Resistor(name, part.nodes, nominal(made, each.driver, each.alone))
         found.append(replace(part, Rdc=0.0) if isinstance(part, Coil) else part)
     return Network(tuple(found))
 
@@ -68,7 +72,7 @@ def way(network, f, name):
 
 @pytest.mark.parametrize(("family", "order"), STARTS)
 def test_textbook_ways_into_resistors_cross_where_they_should(family, order):
-    network = into_resistors(MADE, textbook(MADE, RESULT, family, order, 2000.0))
+    network = into_resistors(MADE, textbook(MADE, family, order, [2000.0]))
     low, high = (way(network, [2000.0], name)[0] for name in ("woofer", "dome"))
     assert_allclose([-dB(low), -dB(high)], CORNERS[family, order], atol=0.02)
     assert abs(low + high) > 0.97 * abs(low - high), "odd orders are a quarter turn apart, the others none"
@@ -77,7 +81,7 @@ def test_textbook_ways_into_resistors_cross_where_they_should(family, order):
 def test_a_filter_is_for_the_whole_group_in_the_box():
     """Two woofers of 8 ohm in parallel are 4 ohm: half the coil, twice the capacitor."""
     two = read_project(amend(demo("reading_room"), {"alternatives.B.count": 2}))
-    one, both = (textbook(made, evaluate(made), "butterworth", 2, 2000.0) for made in (MADE, two))
+    one, both = (textbook(made, "butterworth", 2, [2000.0]) for made in (MADE, two))
     assert_allclose(both["low L1"]["inductance"], one["low L1"]["inductance"] / 2, rtol=1e-12)
     assert_allclose(both["low C2"]["capacitance"], one["low C2"]["capacitance"] * 2, rtol=1e-12)
     assert both["high C1"] == one["high C1"]
@@ -85,10 +89,10 @@ def test_a_filter_is_for_the_whole_group_in_the_box():
 
 def test_what_no_filter_can_begin_with_is_refused():
     with pytest.raises(InputError, match="2 or 4"):
-        textbook(MADE, RESULT, "linkwitz-riley", 3, 2000.0)
+        textbook(MADE, "linkwitz-riley", 3, [2000.0])
     lonely = read_project(demo("hall_subwoofer"))
     with pytest.raises(InputError, match="no tweeter"):
-        textbook(lonely, evaluate(lonely), "butterworth", 2, 2000.0)
+        textbook(lonely, "butterworth", 2, [2000.0])
 
 
 # --- small networks
@@ -97,7 +101,7 @@ def test_what_no_filter_can_begin_with_is_refused():
 @pytest.fixture(params=[2, 4], ids=["dome turned", "dome not turned"])
 def parts(request):
     """Of a filter whose dome has its plus at the black terminal, or not."""
-    return textbook(MADE, RESULT, "linkwitz-riley", request.param, 2500.0)
+    return textbook(MADE, "linkwitz-riley", request.param, [2500.0])
 
 
 def with_small(parts, *kinds, name="dome", **asked):
@@ -147,7 +151,7 @@ def test_notch_and_compensation_together_make_a_resistor_of_the_dome():
 
 def test_compensation_is_for_the_group_in_the_box():
     """Re² C = Le of the sheet: 400 µH and 5.6 ohm, and twice C, half R for two in parallel."""
-    parts = textbook(MADE, RESULT, "linkwitz-riley", 2, 2500.0)
+    parts = textbook(MADE, "linkwitz-riley", 2, [2500.0])
     one = with_small(parts, "zobel", name="woofer")
     assert one["woofer zobel R"]["resistance"] == pytest.approx(5.6)
     assert one["woofer zobel C"]["capacitance"] == pytest.approx(400e-6 / 5.6**2)
@@ -184,7 +188,7 @@ def test_a_small_network_gets_new_values_and_goes_as_it_came(parts, kind):
 
 
 def test_where_no_small_network_can_go():
-    parts = textbook(MADE, RESULT, "linkwitz-riley", 2, 2500.0)
+    parts = textbook(MADE, "linkwitz-riley", 2, [2500.0])
     with pytest.raises(InputError, match="the box’s"):
         small_network(read(parts), RESULT, "woofer", "notch")
     for name, kind in (("high C1", "pad"), ("nobody", "pad"), ("dome", "magic")):
@@ -196,3 +200,105 @@ def test_where_no_small_network_can_go():
     with pytest.raises(InputError) as refused:
         small_network(without, evaluate(without), "dome", "zobel")
     assert refused.value.field == "drivers.dome.Le"
+
+
+# --- more ways, more drivers
+
+PAIR = {"alternatives.B.count": 2, "alternatives.B.wiring": "parallel"}
+
+
+def three():
+    """The demo with a midrange of 8 ohm beside."""
+    plain = demo("reading_room")
+    middle = {**plain["drivers"]["dome"], "kind": "midrange", "fs": 120.0, "Z": 8.0}
+    return read_project(amend(plain, {"drivers.middle": middle}))
+
+
+@pytest.mark.parametrize(("family", "order"), STARTS)
+def test_three_ways_far_apart_are_each_the_textbooks_own(family, order):
+    """The limit: with corners a factor 10,000 apart the midrange's two filters do not see each other."""
+    made = three()
+    network = into_resistors(made, textbook(made, family, order, [2.5, 25e3], "three"))
+    two = [into_resistors(made, textbook(made, family, order, [f])) for f in (2.5, 25e3)]
+    f = np.array([1.0, 2.5, 6.0])
+    assert_allclose(way(network, f, "woofer"), way(two[0], f, "woofer"), rtol=1e-3)
+    assert_allclose(abs(way(network, f, "middle")), abs(way(two[0], f, "dome")), rtol=2e-3)
+    f = f * 1e4
+    assert_allclose(abs(way(network, f, "middle")), abs(way(two[1], f, "woofer")), rtol=2e-3)
+    assert_allclose(abs(way(network, f, "dome")), abs(way(two[1], f, "dome")), rtol=1e-3)
+
+
+@pytest.mark.parametrize("order", [2, 4])
+def test_three_linkwitz_riley_ways_far_apart_sum_flat(order):
+    made = three()
+    network = into_resistors(made, textbook(made, "linkwitz-riley", order, [10.0, 20e3], "three"))
+    f = np.geomspace(2, 80e3, 60)
+    total = sum(way(network, f, name) for name in ("woofer", "middle", "dome"))
+    assert_allclose(dB(total), 0, atol=0.03)
+
+
+def test_in_two_and_a_half_ways_one_woofer_leaves_off():
+    """A single coil into 8 ohm: -3.01 dB at the corner, 6.02 dB an octave far above (derived)."""
+    made = read_project(amend(demo("reading_room"), PAIR))
+    parts = textbook(made, "linkwitz-riley", 4, [400.0, 2500.0], "two and a half")
+    network = into_resistors(made, parts)
+    half = dB(way(network, [1.0, 400.0, 40e3, 80e3], "woofer 2"))
+    assert_allclose(half[:2], [0, -3.0103], atol=1e-3)
+    assert_allclose(half[3] - half[2], -6.0206, atol=1e-3)
+    assert_allclose(dB(way(network, [1.0, 2500.0], "woofer")), [0, -6.0206], atol=1e-3)
+    assert [parts[name].get("alone") for name in ("woofer", "woofer 2", "dome")] == [True, True, None]
+
+
+@pytest.mark.parametrize("wiring", ["parallel", "series"])
+def test_drivers_with_leads_of_their_own_are_the_group_that_they_make(wiring):
+    """Two beside or behind each other on leads of their own: load and sound of the two wired in the box."""
+    document = amend(demo("reading_room"), {"alternatives.B.count": 2, "alternatives.B.wiring": wiring})
+    whole = {"woofer": {"kind": "driver", "start": "in", "end": "0", "driver": "woofer"}}
+    lone = {"woofer": {**whole["woofer"], "alone": True}}
+    parts = shared_out(whole, "woofer", 2) if wiring == "parallel" else doubled(lone, "woofer", "series")
+    assert len(parts) == 2 and all(each["alone"] for each in parts.values())
+    found = []
+    for each in (whole, parts):
+        made = read_project(amend(document, {"network": {"parts": each}}))
+        result = evaluate(made)
+        solved = crossover(made, result)
+        found.append((solved.Z, acoustic_sum(made, result, solved).total, solved.rated))
+    for one, other in zip(*found, strict=True):
+        assert_allclose(other, one, rtol=1e-9)
+    assert found[0][2] == (4 if wiring == "parallel" else 16)
+
+
+@pytest.mark.parametrize("how", ["parallel", "series"])
+def test_a_second_tweeter_halves_or_doubles_the_load(how):
+    """Ohm's law, and 6 dB more or none: each in parallel gets all the volts, each in series half."""
+    one = {
+        "woofer": {"kind": "driver", "start": "in", "end": "0", "driver": "woofer"},
+        "dome": {"kind": "driver", "start": "0", "end": "in", "driver": "dome"},
+    }
+    alone = {"dome": one["dome"]}
+    two = doubled(alone, "dome", how)
+    assert set(two) == {"dome", "dome 2"}
+    Z = [solve(assembled(read(each), RESULT), F).Z for each in (alone, two)]
+    assert_allclose(Z[1], Z[0] * (0.5 if how == "parallel" else 2), rtol=1e-9)
+    sums = []
+    for each in (one, doubled(one, "dome", how)):
+        made = read(each)
+        heard = acoustic_sum(made, RESULT, crossover(made, RESULT))
+        sums.append(sum(H for name, H in heard.ways.items() if name != "woofer"))
+    assert_allclose(sums[1], sums[0] * (2 if how == "parallel" else 1), rtol=1e-9)
+
+
+def test_ways_that_there_are_no_drivers_for_are_refused():
+    for ways, corners, field in (
+        ("three", [400.0, 2500.0], "drivers"),
+        ("two and a half", [400.0, 2500.0], "alternatives.B.count"),
+        ("two", [400.0, 2500.0], "corners"),
+    ):
+        with pytest.raises(InputError) as refused:
+            textbook(MADE, "butterworth", 2, corners, ways)
+        assert refused.value.field == field
+    with pytest.raises(InputError):
+        textbook(three(), "butterworth", 2, [2500.0, 400.0], "three")
+    for arguments in (("high C1", "parallel"), ("dome", "beside")):
+        with pytest.raises(InputError):
+            doubled(textbook(MADE, "butterworth", 2, [2500.0]), *arguments)

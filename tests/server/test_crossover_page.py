@@ -222,3 +222,66 @@ def test_a_part_changes_without_reckoning_the_box_again(desk, monkeypatch):
     assert pages._stands(read_project(sitting.document), read_project(dict(sitting.document)))
     assert not pages._stands(read_project(sitting.document), one)
     assert not pages._stands(read_project(sitting.document), read_project(other))
+
+
+# --- more ways, more drivers
+
+
+def with_midrange(desk):
+    sitting = desk()
+    check(sitting.type("drivers", "add:midrange"))
+    (key,) = set(sitting.document["drivers"]) - {"woofer", "dome"}
+    typed = {"fs": "120", "Qms": "3", "Qes": "0.8", "Re": "6", "Z": "8", "sensitivity": "88"}
+    sitting.type("drivers", **{f"drivers.{key}.{name}": text for name, text in typed.items()})
+    return sitting, key
+
+
+def test_three_ways_are_begun_where_there_is_a_midrange(desk):
+    assert "ways" not in desk().look("crossover").fields
+    sitting, key = with_midrange(desk)
+    assert sitting.look("crossover").fields["ways"].choices == ("two", "three")
+    page = sitting.type("crossover", "begin:linkwitz-riley 4", ways="three", lower="350", corner="3000")
+    check(page)
+    assert page.fields["ways"].value == "three" and page.fields["lower"].value == "350"
+    parts = sitting.document["network"]["parts"]
+    assert {name for name, each in parts.items() if each["kind"] == "driver"} == {"woofer", key, "dome"}
+    assert len(parts) == 3 + 4 + 8 + 4
+    three = {"ways": "three", "lower": "4000", "corner": "3000"}
+    refused = sitting.refused("crossover", "begin:bessel 2", **three)
+    check(refused)
+    assert "must lie below" in refused.fields["lower"].says and refused.fields["lower"].value == "4000"
+    refused = sitting.refused("crossover", "begin:bessel 2", **three | {"ways": "two and a half"})
+    assert "drivers for" in refused.fields["ways"].says
+
+
+def test_two_woofers_get_leads_of_their_own(desk):
+    sitting = desk()
+    sitting.type("box", **{"alternatives.B.count": "2"})
+    whole = found(begun_again(sitting, "linkwitz-riley 4"))
+    page = sitting.type("crossover", "share-out:woofer")
+    check(page)
+    assert sitting.document["network"]["parts"]["woofer 2"]["alone"]
+    assert pytest.approx(whole.Z) == found(sitting).Z
+    assert "with leads of its own" in page.text
+    assert "page Box says" in sitting.refused("crossover", "double:parallel woofer").text
+    half = found(begun_again(sitting, "linkwitz-riley 4", ways="two and a half", lower="400"))
+    assert set(half.transfer) == {"woofer", "woofer 2", "dome"}
+    assert abs(half.transfer["woofer 2"][-60]) < abs(half.transfer["woofer"][120])
+
+
+def begun_again(sitting, start, **typed):
+    check(sitting.type("crossover", f"begin:{start}", **typed))
+    return sitting
+
+
+@pytest.mark.parametrize("how", ["parallel", "series"])
+def test_a_second_tweeter_is_put_in_and_taken_out(desk, how):
+    sitting = begun(desk)
+    before = sitting.document["network"]
+    check(sitting.type("crossover", f"double:{how} dome"))
+    assert "dome 2" in found(sitting).transfer
+    sitting.type("crossover", "drop:dome 2")
+    after = sitting.document["network"]["parts"]
+    assert set(after) == set(before["parts"])
+    alone = network(read_project({**sitting.document, "network": before}), sitting.result)
+    assert found(sitting).transfer["dome"] == pytest.approx(alone.transfer["dome"])
