@@ -145,9 +145,10 @@ def _drivers(bench, step):
             flange = _flange(rim, half[0][1], at, front, seated)
             body = Surface(body.faces + flange.faces, body.strokes + flange.strokes)
         kind = "driver" if each.kind == "seat" else "radiator"
+        across = frame.narrow if each.edge else None
         yield Part(
             each.name, title, "", kind, body, tuple(FAR[kind] * step * a for a in away),
-            (shape.flange, None, seated + shape.depth - front), frame.mass or None,
+            (shape.flange, across, seated + shape.depth - front), frame.mass or None,
         )  # fmt: skip
 
 

@@ -103,6 +103,7 @@ def test_a_truncated_flange_is_as_narrow_as_its_flats_and_turns(document, turn):
     wide, tall = (max(f.high[n] for f in flat) - min(f.low[n] for f in flat) for n in (0, 2))
     expected = (made.flange, made.across) if turn else (made.across, made.flange)
     assert (wide, tall) == pytest.approx(expected, abs=1e-4)
+    assert woofer.sizes[:2] == (made.flange, made.across)
 
 
 def test_a_port_is_a_tube_of_its_length_from_its_panel_inwards():
