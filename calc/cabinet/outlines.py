@@ -5,8 +5,8 @@ from typing import NamedTuple
 
 import numpy as np
 
-ARC = 2 * pi / 240
-"""Between two corners of an arc that is drawn as a polygon; it lies within 1e-4 of its radius. [rad]"""
+ARC = 2 * pi / 120
+"""Between two corners of an arc that is drawn as a polygon; it lies within 4e-4 of its radius. [rad]"""
 
 HAIR = 1e-9
 """Nearer than this, two edges touch. [m]"""
@@ -68,7 +68,7 @@ class Outline(NamedTuple):
         for before, here, after in zip((ring[-1], *ring[:-1]), ring, (*ring[1:], ring[0]), strict=True):
             start, end = _normal(before, here), _normal(here, after)
             turn = (end - start) % (2 * pi)
-            steps = max(1, ceil(turn / (4 * ARC)))
+            steps = max(1, ceil(turn / (2 * ARC)))
             for n in range(steps + 1):
                 t = start + turn * n / steps
                 found.append((here[0] + self.radius * cos(t), here[1] + self.radius * sin(t)))
@@ -87,7 +87,7 @@ def truncated(diameter, across, turn=0.0):
     """
     half = acos(min(1.0, across / diameter))
     span = pi - 2 * half
-    steps = max(2, ceil(span / ARC))
+    steps = 2 * max(1, ceil(span / (2 * ARC)))
     turns = [start + span * n / steps for start in (half, pi + half) for n in range(steps + 1)]
     radius = diameter / 2
     return Outline(0.0, 0.0, tuple((radius * cos(t - turn), radius * sin(t - turn)) for t in turns))

@@ -57,7 +57,7 @@ def drawn(shape):
 def test_a_truncated_flange_is_the_circle_less_its_flats(diameter, share, turn):
     sizes = diameter, share * diameter, turn
     made, expected = truncated(*sizes), drawn_truncated(*sizes)
-    assert_allclose(shapely.Polygon(made.corners()).area, expected.area, rtol=2e-4)
+    assert_allclose(shapely.Polygon(made.corners()).area, expected.area, rtol=1e-3)
     assert_allclose(made.bounds(), expected.bounds, atol=2e-4 * diameter)
     assert made.reach == pytest.approx(diameter / 2)
 
@@ -82,7 +82,7 @@ def test_gaps_are_those_of_shapely(turn, x, y, half_x, half_y, radius, flat):
     b = Shape(x, y, half_x, half_y, radius)
     gap, apart = a.gap(b), own.distance(drawn(b))
     assert b.gap(a) == gap
-    assert_allclose(max(gap, 0.0), apart, atol=3e-5)
+    assert_allclose(max(gap, 0.0), apart, atol=5e-5)
     if gap < -1e-4:
         assert own.intersection(drawn(b)).area > 0
 
