@@ -32,6 +32,7 @@ PLACES = (
     ("cabinet", "Cabinet", "What size must it be to hold that air?"),
     ("cutting", "Cutting", "What comes off the saw?"),
     ("boring", "Boring", "How does each driver get its seat?"),
+    ("assembly", "Assembly", "In which order does it go together?"),
     ("packet", "Packet", "What goes on the shop wall?"),
     ("history", "History", "Who may see it, and what was it before?"),
 )
@@ -55,7 +56,6 @@ ROOMS = (
     ("saw", "cutting", "Saw", "Where does the fence stand, and what is cut next?"),
     ("full_size", "boring", "Templates", "What does the router follow?"),
     ("steps", "packet", "Steps", "What is done, and what comes next?"),
-    ("assembly", "packet", "Assembly", "In which order does it go together?"),
     ("buying", "packet", "To buy", "What must be bought, and what does it cost?"),
 )
 """Pages that stand behind a place: name of the page and its route, that place, name on its row, question."""

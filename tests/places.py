@@ -25,9 +25,9 @@ PLACES = (
     "saw",
     "boring",
     "full_size",
+    "assembly",
     "packet",
     "steps",
-    "assembly",
     "buying",
     "history",
 )
