@@ -25,7 +25,11 @@ from server.routes import (
     port,
     saw,
     ways,
+    wiring,
 )
+
+TO_READ = ("packet", "views", "full_size")
+"""Pages that take nothing."""
 
 PROJECTS = (
     "reading_room",
@@ -43,7 +47,7 @@ TEXTS = (
 
 VERBS = (
     *box.ACTIONS, *cabinet.ACTIONS, *boring.ACTIONS, *drivers.ACTIONS, *loudness.ACTIONS, *map.ACTIONS,
-    *assembly.ACTIONS, *crossover.ACTIONS, *ways.ACTIONS, *fit.ACTIONS, *port.ACTIONS,
+    *assembly.ACTIONS, *crossover.ACTIONS, *wiring.ACTIONS, *ways.ACTIONS, *fit.ACTIONS, *port.ACTIONS,
     *saw.ACTIONS, "line", "unline",
     "measured", "usual", "restore", "link", "withdraw", "continue", "remove", "", "begin", "__class__",
 )  # fmt: skip
@@ -144,7 +148,7 @@ def hold(shop, name, place, field, text):
 @given(data=st.data())
 def test_any_text_in_any_field(shop, data):
     name = data.draw(st.sampled_from(PROJECTS))
-    place = data.draw(st.sampled_from([place for place in PLACES if place not in ("packet", "views")]))
+    place = data.draw(st.sampled_from([place for place in PLACES if place not in TO_READ]))
     fields = shop.fields(name, place)
     if fields:
         field = data.draw(st.sampled_from(fields))
@@ -179,7 +183,7 @@ def test_one_text_in_every_field_at_once(shop, text):
 @settings(max_examples=60, suppress_health_check=list(HealthCheck))
 @given(
     name=st.sampled_from(PROJECTS),
-    place=st.sampled_from([place for place in PLACES if place not in ("packet", "views")]),
+    place=st.sampled_from([place for place in PLACES if place not in TO_READ]),
     verb=st.sampled_from(VERBS) | st.text(max_size=10),
     argument=st.sampled_from(ARGUMENTS) | st.text(max_size=12),
     panel=st.booleans(),
