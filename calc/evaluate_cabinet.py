@@ -1,6 +1,7 @@
 """The chosen box and the workshop -> the cabinet: its solids and openings, where its air goes, its weight."""
 
 from dataclasses import replace
+from functools import lru_cache
 from math import radians, tan
 
 from calc.cabinet.balance import feet_base, mass_and_centre, rectangle
@@ -43,6 +44,7 @@ def cabinet(project, chosen, place):
     plates = {name: (brace, *_board(project, brace.sheet)) for name, brace in made.braces.items()}
     size = (made.size.width, made.size.height, made.size.depth)
 
+    @lru_cache(maxsize=1)  # the search ends with the size that is built
     def bracing_in(inner):
         return _braced(project, box, inner, thicknesses, plates, place)
 

@@ -12,13 +12,14 @@ it may pass through a plate's window or notch.
 """
 
 from dataclasses import dataclass
+from functools import cached_property
 from itertools import product
 from math import inf, pi, radians, tan
 from typing import NamedTuple
 
 from calc.cabinet.brace_faults import brace_faults
 from calc.cabinet.brace_places import NORMAL, Inside, Placed, axis_and_walls, ends, placed, plane_axes
-from calc.cabinet.crossings import crossing_sums
+from calc.cabinet.crossings import crossing_parts
 from calc.cabinet.panels import Cut
 from calc.cabinet.polyhedra import NOTHING, Convex, added, block, lump, sums, taken
 
@@ -109,10 +110,16 @@ class Groove(NamedTuple):
 
 @dataclass(frozen=True)
 class Bracing:
-    """All braces by name, and the grooves {panel: (Groove, ...)} that they need in the walls."""
+    """All braces by name, of the decisions `plates`, in the room `inside`."""
 
     braces: dict
-    grooves: dict
+    plates: dict
+    inside: Inside
+
+    @cached_property
+    def grooves(self):
+        """The grooves that they need in the walls: {panel: (Groove, ...)}."""
+        return _grooves(self.braces, self.plates, self.inside)
 
     @property
     def displaced(self):
@@ -152,7 +159,7 @@ def braces(inner, thicknesses, plates, slope=0.0):
         name: _solid(name, plate, t, density, set_up[name], slots[name], inside)
         for name, (plate, t, density) in plates.items()
     }
-    return Bracing(solids, _grooves(solids, plates, inside))
+    return Bracing(solids, plates, inside)
 
 
 # --- Crossings
@@ -181,8 +188,8 @@ def _halves(one, other, inside):
     middle = (low[c] + high[c]) / 2
     upper_low, lower_high = list(low), list(high)
     upper_low[c] = lower_high[c] = middle
-    upper = crossing_sums(one, other, middle, high[c])
-    lower = added(edge, crossing_sums(one, other, start, middle))
+    below, upper = crossing_parts(one, other, (start, middle, high[c]))
+    lower = added(edge, below)
     return (tuple(upper_low), high, upper), (tuple(low), tuple(lower_high), lower)
 
 

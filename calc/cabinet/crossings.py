@@ -5,6 +5,7 @@ from math import pi
 import numpy as np
 
 from calc.cabinet.brace_places import NORMAL, plane_axes
+from calc.cabinet.polyhedra import box_sums
 
 # Points and weights for integrals over 0..1 whose ends may have a vertical tangent, as a window's corner
 # arcs have: x = (1 - cos(pi t)) / 2 makes the arcs smooth in t, and Gauss's rule does the rest.
@@ -22,6 +23,12 @@ def crossing_sums(one, other, start, end):
         Plates of two kinds.
     start, end : float
         Along the axis that lies in both planes. [m]
+    """
+    return crossing_parts(one, other, (start, end))[0]
+
+
+def crossing_parts(one, other, ends):
+    """The same from each of some places to the next.
 
     Notes
     -----
@@ -31,17 +38,26 @@ def crossing_sums(one, other, start, end):
     a, b = NORMAL[one.kind], NORMAL[other.kind]
     c = 3 - a - b
     faces_a, faces_b = (one.low[a], one.high[a]), (other.low[b], other.high[b])
-    turns = {start, end, *_turns(one, c, faces_b), *_turns(other, c, faces_a)}
-    stops = np.array(sorted(turn for turn in turns if start <= turn <= end))
+    if not one.gaps and not other.gaps:
+        return [_whole({a: faces_a, b: faces_b, c: part}) for part in zip(ends, ends[1:], strict=False)]
+    turns = {*ends, *_turns(one, c, faces_b), *_turns(other, c, faces_a)}
+    stops = np.array(sorted(turn for turn in turns if ends[0] <= turn <= ends[-1]))
     pieces = np.diff(stops)[:, None]
     s, ds = stops[:-1, None] + pieces * _POINTS, pieces * _WEIGHTS
     along_b, moment_b = _wood(one, c, s, *faces_b)
     along_a, moment_a = _wood(other, c, s, *faces_a)
-    sums = [float(np.sum(along_a * along_b * ds)), 0.0, 0.0, 0.0]
-    sums[1 + a] = float(np.sum(moment_a * along_b * ds))
-    sums[1 + b] = float(np.sum(along_a * moment_b * ds))
-    sums[1 + c] = float(np.sum(along_a * along_b * s * ds))
-    return tuple(sums)
+    found = np.empty((4, len(pieces)))
+    found[0] = (along_a * along_b * ds).sum(axis=1)
+    found[1 + a] = (moment_a * along_b * ds).sum(axis=1)
+    found[1 + b] = (along_a * moment_b * ds).sum(axis=1)
+    found[1 + c] = (along_a * along_b * s * ds).sum(axis=1)
+    cuts = np.searchsorted(stops, ends)
+    return [tuple(found[:, m:n].sum(axis=1).tolist()) for m, n in zip(cuts, cuts[1:], strict=False)]
+
+
+def _whole(spans):
+    """Sums of the box between (from, to) along each axis."""
+    return box_sums(*zip(*(spans[axis] for axis in range(3)), strict=True))
 
 
 def _turns(plate, c, faces):

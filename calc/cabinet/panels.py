@@ -305,7 +305,10 @@ class Walls:
     @cached_property
     def air(self):
         """What the six inner faces enclose."""
-        return clipped(self.body, *(self.plane(name, t) for name, t in self.thicknesses.items()))
+        t = self.thicknesses
+        low = t["left"], 0.0 if self.slope else t["front"], t["bottom"]
+        high = tuple(a - t[name] for a, name in zip(self.outer, ("right", "back", "top"), strict=True))
+        return clipped(block(low, high), self.plane("front", t["front"])) if self.slope else block(low, high)
 
     @cached_property
     def blanks(self):

@@ -48,6 +48,11 @@ class Convex:
         """The bounding box's high corner. [m]"""
         return tuple(map(max, zip(*self.corners, strict=True)))
 
+    @cached_property
+    def square(self):
+        """Whether it is a `block`."""
+        return len(self.corners) == 8 and set(self.corners) == set(_corners(self.low, self.high))
+
     def span(self, direction):
         """Lowest and highest of the corners along a `direction`. [m]"""
         x, y, z = direction
@@ -57,9 +62,6 @@ class Convex:
 
 def block(low, high):
     """The box between two corners."""
-    corners = tuple(
-        (x, y, z) for z in (low[2], high[2]) for y in (low[1], high[1]) for x in (low[0], high[0])
-    )
     faces = (
         (Plane(1.0, 0.0, 0.0, low[0]), (0, 2, 6, 4)),
         (Plane(-1.0, 0.0, 0.0, -high[0]), (1, 3, 7, 5)),
@@ -68,7 +70,12 @@ def block(low, high):
         (Plane(0.0, 0.0, 1.0, low[2]), (0, 1, 3, 2)),
         (Plane(0.0, 0.0, -1.0, -high[2]), (4, 5, 7, 6)),
     )
-    return Convex(corners, faces)
+    return Convex(_corners(low, high), faces)
+
+
+def _corners(low, high):
+    (a, b, c), (d, e, f) = low, high
+    return (a, b, c), (d, b, c), (a, e, c), (d, e, c), (a, b, f), (d, b, f), (a, e, f), (d, e, f)
 
 
 def clipped(solid, *planes):
@@ -87,6 +94,8 @@ def common(solid, other):
     apart = zip(solid.low, solid.high, other.low, other.high, strict=True)
     if any(b <= c + _HAIR or d <= a + _HAIR for a, b, c, d in apart):
         return None
+    if solid.square and other.square:
+        return block(tuple(map(max, solid.low, other.low)), tuple(map(min, solid.high, other.high)))
     return clipped(solid, *(plane for plane, _ in other.faces))
 
 
@@ -160,6 +169,14 @@ def lump(volume, centre):
 
 def _clip(solid, plane):
     x, y, z, at = plane
+    (a, b, c), (d, e, f) = solid.low, solid.high
+    if x * (a if x > 0 else d) + y * (b if y > 0 else e) + z * (c if z > 0 else f) - at >= -_HAIR:
+        return solid  # even the nearest corner of the box about it lies inside
+    if x * (d if x > 0 else a) + y * (e if y > 0 else b) + z * (f if z > 0 else c) - at <= _HAIR:
+        return None
+    axis = next((k for k in range(3) if abs(plane[k]) == 1.0), None)
+    if axis is not None and solid.square:
+        return _shorter(solid, plane, axis)
     side = [x * a + y * b + z * c - at for a, b, c in solid.corners]
     if min(side) >= -_HAIR:
         return solid
@@ -167,34 +184,49 @@ def _clip(solid, plane):
         return None
     side = [0.0 if -_HAIR < s < _HAIR else s for s in side]
     corners, number, cut = [], {}, {}
-
-    def between(n, m):
-        key = (n, m) if n < m else (m, n)
-        if key not in cut:
-            share = side[n] / (side[n] - side[m])
-            (a, b, c), (d, e, f) = solid.corners[n], solid.corners[m]
-            cut[key] = len(corners)
-            corners.append((a + share * (d - a), b + share * (e - b), c + share * (f - c)))
-        return cut[key]
-
     for n, s in enumerate(side):
         if s >= 0:
             number[n] = len(corners)
             corners.append(solid.corners[n])
     faces = []
     for face, old in solid.faces:
-        ring, inside, before = [], False, old[-1]
+        signs = [side[n] for n in old]
+        if max(signs) <= 0:
+            continue
+        if min(signs) >= 0:
+            faces.append((face, tuple([number[n] for n in old])))
+            continue
+        ring, before = [], old[-1]
         for here in old:
             if side[before] * side[here] < 0:
-                ring.append(between(before, here))
+                edge = (before, here) if before < here else (here, before)
+                if edge not in cut:
+                    cut[edge] = len(corners)
+                    corners.append(_between(solid.corners, side, *edge, plane, axis))
+                ring.append(cut[edge])
             if side[here] >= 0:
                 ring.append(number[here])
-                inside = inside or side[here] > 0
             before = here
-        if inside:
-            faces.append((face, tuple(ring)))
+        faces.append((face, tuple(ring)))
     cap = [number[n] for n, s in enumerate(side) if s == 0] + list(cut.values())
     return Convex(tuple(corners), (*faces, (plane, _ring(cap, corners, plane))))
+
+
+def _shorter(solid, plane, axis):
+    """A block cut square to one of its sides."""
+    low, high = list(solid.low), list(solid.high)
+    (low if plane[axis] > 0 else high)[axis] = plane[axis] * plane.at
+    return block(tuple(low), tuple(high))
+
+
+def _between(corners, side, n, m, plane, axis):
+    """Where the edge between two corners, which lie off a plane by `side`, goes through it: square to an
+    axis, to the last digit."""
+    share = side[n] / (side[n] - side[m])
+    point = [a + share * (d - a) for a, d in zip(corners[n], corners[m], strict=True)]
+    if axis is not None:
+        point[axis] = plane[axis] * plane.at
+    return tuple(point)
 
 
 def _ring(cap, corners, plane):

@@ -10,6 +10,8 @@ EXACT = 1e-12
 
 _NOTHING = 1e-9  # share of the gross volume; less than this is what floats leave of nothing
 
+_LINES = 8  # straight lines that are tried before a root is kept between two sizes
+
 LARGEST = 10.0
 """Largest inner size that is tried for a wanted volume. [m]"""
 
@@ -102,13 +104,16 @@ def inside_for_net(wanted, proportions, displaced_for, moves=None, gross_for=pro
 
     Notes
     -----
-    Braces grow with the box, so its gross volume V solves V - displaced(V) = wanted. The root is kept
-    between two sizes and found by straight lines through them (the Illinois rule), halving where the
-    smaller box cannot be built.
+    Braces grow with the box, so its gross volume V solves V - displaced(V) = wanted. Straight lines through
+    the last two sizes find it where nothing bends far; else the root is kept between two sizes and found by
+    straight lines through those (the Illinois rule), halving where the smaller box cannot be built.
     """
     width, height, depth = proportions
     require_positive(**{"wanted": wanted, "size.width": width, "size.height": height, "size.depth": depth})
     search = _Search(wanted, proportions, displaced_for, moves, gross_for)
+    found = search.straight()
+    if found is not None:
+        return search.inside(found)
     low, short, high, over = search.bracket()
     kept = None
     for _ in range(200):
@@ -159,6 +164,21 @@ class _Search:
         except InputError as refusal:
             self.refusal = refusal
             return None
+
+    def straight(self):
+        """Width x height x depth by straight lines from the wanted volume up, or None."""
+        last, short = self.wanted, self.excess(self.wanted)
+        if short is None or short >= 0:
+            return None
+        at = last - short
+        for _ in range(_LINES):
+            excess = self.excess(at) if self.wanted < at and max(self.inside(at)) <= LARGEST else None
+            if excess is None or excess == short:
+                return None
+            if abs(excess) <= EXACT:
+                return at
+            last, short, at = at, excess, at - excess * (at - last) / (excess - short)
+        return None
 
     def bracket(self):
         """A box that is too small and one that is too large, each with its excess; by quarters upward."""
