@@ -610,8 +610,12 @@ def test_front_and_back_that_meet_in_the_joint_of_the_top_are_refused():
     """Derived: 17.5 mm up in the top, a lean of 30 degrees takes 17.5 tan 30° = 10.1 mm more."""
     thicknesses = dict.fromkeys(PANELS, 0.018)
     panels = {name: (t, 700.0) for name, t in thicknesses.items()}
-    deep = {name: Edge(into="top", depth=0.0175) for name in ("front-top", "back-top")}
-    edges = {name: Edge(**edge) for name, edge in all_butt().items()} | deep
+    into = {
+        "front-left": "left", "front-right": "right", "front-top": "top", "front-bottom": "bottom",
+        "back-left": "left", "back-right": "right", "back-top": "top", "back-bottom": "bottom",
+        "left-top": "top", "left-bottom": "bottom", "right-top": "top", "right-bottom": "bottom",
+    }  # fmt: skip
+    edges = {edge: Edge(into=mate, depth=0.0175) for edge, mate in into.items()}
     size = 0.2, 0.3, 0.3 * tan(radians(30.0))
     for more, refused in ((0.0095, True), (0.011, False)):
         built = (size[0], size[1], size[2] + more), "inner", panels, edges, 30.0
