@@ -1,5 +1,6 @@
 """Project and its cabinet -> what each part weighs, with its holes, and where."""
 
+from dataclasses import replace
 from math import pi
 
 from calc.cabinet.bored import bores, lost
@@ -28,6 +29,7 @@ def masses(project, box, carcass, bracing, opened, plinth, parts, layers):
         for name, solid in solids.items():
             yield name, kind, *_bored(solid, taken.get((kind, name), ()))
     yield from _drivers(project, box, carcass, bracing, opened)
+    yield from _rings(project, carcass, bracing, opened)
     yield from _grille(project, carcass, parts, layers)
     for name, solid in board_rooms(project, carcass).items():
         middle = solid.face.at(solid.shape.x, solid.shape.y, (solid.start + solid.end) / 2)
@@ -55,8 +57,7 @@ def _taken(project, box, carcass, bracing, opened):
     """{(kind, name): [(volume, centre), ...]} of what openings take out of panels, layers and braces."""
     found = {}
     for each in opened:
-        sunk, chamfer = _recess(project, box, carcass, each)
-        bored = bores(each, sunk)
+        bored, chamfer = bores(each, sunk(project, box, carcass, each)), _chamfer(project, each)
         if each.panel not in carcass.panels:
             brace = bracing.braces[each.panel]
             volume, _ = lost(bored, 0.0, brace.thickness)
@@ -90,25 +91,46 @@ def _stack(carcass, panel):
             inner += thick
 
 
-def _recess(project, box, carcass, opening):
-    """How deep its recess goes below the bare face, None without one [m]; what its chamfer takes [m³]."""
+def _chamfer(project, opening):
+    """What the chamfer behind a driver takes. [m³]"""
+    if opening.kind != "seat":
+        return 0.0
+    seat = project.cabinet.seats[opening.name]
+    return air_gained(seat, project.drivers[seat.driver].frame)
+
+
+def sunk(project, box, carcass, opening):
+    """How deep the floor of an opening's recess lies below the bare face [m]; None without a recess.
+
+    Skins are cut out to the flange; what they are thicker than flange, gasket and ring leaves it too deep.
+    """
     if opening.kind == "seat":
         seat = project.cabinet.seats[opening.name]
-        frame = project.drivers[seat.driver].frame
-        ring, chamfer = _ring(project, seat), air_gained(seat, frame)
+        frame, ring = project.drivers[seat.driver].frame, ring_of(project, seat)
     elif opening.kind == "radiator":
-        seat, frame, ring, chamfer = box.radiator, box.radiator.frame, 0.0, 0.0
+        seat, frame, ring = box.radiator, box.radiator.frame, 0.0
     else:
-        return None, 0.0
+        return None
     if not seat.flush or frame.flange_thickness is None or opening.outline is None:
-        return None, chamfer
+        return None
     skins = carcass.skin(opening.panel) if opening.panel in carcass.panels else 0.0
     finish = project.cabinet.finish if opening.panel == "front" else 0.0
-    return max(0.0, frame.flange_thickness + frame.gasket + ring - skins - finish), chamfer
+    return max(0.0, frame.flange_thickness + frame.gasket + ring - skins - finish)
 
 
-def _ring(project, seat):
+def ring_of(project, seat):
+    """Thickness of the spacer ring under a driver; 0 without one. [m]"""
     return 0.0 if seat.ring is None else project.workshop.sheets[seat.ring.sheet].thickness
+
+
+def ring_size(project, opening):
+    """Outer diameter and thickness of the spacer ring of a seat [m]; None without one, or while its flange or
+    its hole is not known."""
+    seat = project.cabinet.seats[opening.name]
+    if seat.ring is None or opening.width is None:
+        return None
+    wide = seat.ring.diameter or opening.outline
+    return None if wide is None or wide <= opening.width else (wide, ring_of(project, seat))
 
 
 # --- What is bought and what is hung on
@@ -134,6 +156,18 @@ def _hangs(opening, frame, carcass, bracing, faces="up"):
     plate = bracing.braces[opening.panel]
     height = plate.high[2] - inwards if faces == "up" else plate.low[2] + inwards
     return opening.x, opening.y, height
+
+
+def _rings(project, carcass, bracing, opened):
+    for each in opened:
+        size = ring_size(project, each) if each.kind == "seat" else None
+        if size is not None:
+            seat = project.cabinet.seats[each.name]
+            wide, t = size
+            density = project.workshop.sheets[seat.ring.sheet].density
+            mass = pi / 4 * (wide**2 - each.width**2) * t * density
+            flat = replace(project.drivers[seat.driver].frame, depth=None)
+            yield f"{each.name} ring", "ring", mass, _hangs(each, flat, carcass, bracing, seat.faces)
 
 
 def _grille(project, carcass, parts, layers):

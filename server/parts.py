@@ -1,11 +1,14 @@
 """One speaker as its parts: the body of each, where it goes when all is taken apart, and its facts."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from calc.cabinet.balance import feet_middles
 from calc.cabinet.frames import edge_of
+from calc.cabinet.joints import neighbours
+from calc.cabinet.polyhedra import clipped
 from calc.evaluate_cabinet import underside
 from calc.evaluate_port import ports_called, tubes
+from calc.evaluate_weights import ring_of, ring_size, sunk
 from server.drawings.profile import half_profile, profile, radiator_profile
 from server.drawings.solids import (
     bored,
@@ -16,13 +19,16 @@ from server.drawings.solids import (
     panel_surface,
     rounded_corners,
 )
-from server.drawings.surfaces import Surface, prism, round_surface, surface
+from server.drawings.surfaces import Surface, faces_of, prism, round_surface, surface
 from server.plates import all_openings, letters, recess_above
 
 STEP = 0.3
 """How far a panel stands off when all is taken apart, in the cabinet's longest side."""
 
-FAR = {"inside": 0.6, "panel": 1.0, "outside": 1.4, "port": 1.8, "driver": 2.1, "radiator": 2.1}
+FAR = {
+    "inside": 0.6, "gasket": 0.8, "panel": 1.0, "outside": 1.4, "port": 1.8, "ring": 1.9, "driver": 2.1,
+    "radiator": 2.1, "grille": 2.6,
+}  # fmt: skip
 """How many steps each kind moves along the way out through its panel."""
 
 
@@ -31,7 +37,8 @@ class Part:
     """One part of a speaker.
 
     name : unique among the parts. title : as people read it. letter : in the cut list, or "".
-    kind : "panel", "layer", "brace", "plinth", "driver", "radiator", "port", "board" or "foot".
+    kind : "panel", "layer", "brace", "plinth", "grille", "ring", "gasket", "driver", "radiator", "port",
+        "board" or "foot".
     shape : server.drawings.surfaces.Surface, where the part belongs.
     move : the step that takes it apart from the others. [m]
     sizes : (long, wide, thick); of what is turned (diameter, None, depth). [m]
@@ -52,7 +59,7 @@ class Part:
 
 def parts(bench):
     """All parts of a bench's cabinet: panels, skins and linings, braces, drivers, radiators, ports."""
-    cabinet, named, opened = bench.result.cabinet, letters(bench.result), all_openings(bench)
+    cabinet, named, opened = bench.result.cabinet, letters(bench.result), _opened(bench)
     step = STEP * max(cabinet.carcass.outer)
     masses = {(kind, name): mass for name, kind, mass, _ in cabinet.masses}
     found = []
@@ -78,8 +85,84 @@ def parts(bench):
     for name, solid in cabinet.plinth.items():
         shape, below = _plinth_surface(solid), (0.0, 0.0, -1.4 * step)
         sawn(name, "plinth", solid, shape, below, ())
+    for name, bar in cabinet.grille.bars.items() if cabinet.grille else ():
+        away = tuple(-FAR["grille"] * step * a for a in cabinet.carcass.facing("front").inward)
+        sawn(name, "grille", bar, _bar(cabinet.carcass, bar), away, ())
+    added = (*_rings(bench, step), *_gasket(cabinet.carcass, step))
     bought = (*_drivers(bench, step), *_ports(bench, step), *_boards(bench), *_feet(bench, step))
-    return [*found, *bought]
+    return [*found, *added, *bought]
+
+
+def _opened(bench):
+    """All openings by panel, a recess as deep below the finished face as skins and router leave it."""
+    box, cabinet = bench.project.alternatives[bench.project.chosen].box, bench.result.cabinet
+    floors = {each.name: (each, sunk(bench.project, box, cabinet.carcass, each)) for each in cabinet.openings}
+    return {
+        panel: [_deepened(each, *floors.get(each.name, (None, None)), cabinet.carcass) for each in openings]
+        for panel, openings in all_openings(bench).items()
+    }
+
+
+def _deepened(drawn, opening, floor, carcass):
+    if floor is None or drawn.kind not in ("seat", "radiator"):
+        return drawn
+    skins = carcass.skin(opening.panel) if opening.panel in carcass.panels else 0.0
+    return replace(drawn, recess=(opening.outline, skins + floor))
+
+
+def _bar(carcass, bar):
+    """The `Surface` of a bar of the grille, before the finished front."""
+    upright = bar.name.split()[-1] in ("left", "right")
+    across, up = (bar.width, bar.length) if upright else (bar.length, bar.width)
+    x, y = bar.middle[0] - carcass.skin("left"), bar.middle[1] - carcass.skin("bottom")
+    rim = rounded_corners(x - across / 2, y - up / 2, x + across / 2, y + up / 2, 0.0)
+    face = -carcass.skin("front")
+    return surface(bored(rim, carcass.facing("front").at, face - bar.thickness, face))
+
+
+def _rings(bench, step):
+    """Spacer rings under flanges, on the floor of the recess or on the face."""
+    project, cabinet = bench.project, bench.result.cabinet
+    box = project.alternatives[project.chosen].box
+    masses = {name: mass for name, kind, mass, _ in cabinet.masses if kind == "ring"}
+    for each in cabinet.openings:
+        name = f"{each.name} ring"
+        if name not in masses:
+            continue
+        at, out = _face_of(cabinet, project.cabinet.seats[each.name], each.panel)
+        floor = sunk(project, box, cabinet.carcass, each)
+        skins = cabinet.carcass.skin("front") if each.panel == "front" else 0.0
+        low = -skins if floor is None else floor
+        wide, t = ring_size(project, each)
+        gap = bored(circle(each.x, each.y, each.width / 2), at, low - t - 1e-4, low + 1e-4)
+        shape = surface(bored(circle(each.x, each.y, wide / 2), at, low - t, low), (gap,))
+        away = tuple(FAR["ring"] * step * a for a in out)
+        yield Part(
+            name, f"Ring of {each.name}", "", "ring", shape, away, (wide, None, t), masses[name],
+            ((each.name, each.width, None),),
+        )  # fmt: skip
+
+
+def _face_of(cabinet, seat, panel):
+    """Places at (x, y, depth) under the bare face that a driver sits in, and the way out of it."""
+    if seat.wall is None:
+        face = cabinet.carcass.facing(panel)
+        return face.at, tuple(-a for a in face.inward)
+    top, down = _shelf_face(cabinet.braces[seat.wall], seat.faces)
+    return (lambda x, y, depth: (x, y, top + down * depth)), (0.0, 0.0, -float(down))
+
+
+def _gasket(carcass, step):
+    """The ring of soft stuff under the panel that comes off."""
+    if carcass.gasket is None or not carcass.gasket.thickness:
+        return
+    walls, name = carcass.walls, carcass.gasket.panel
+    ring = clipped(walls.blanks[name], walls.plane(name, walls.thicknesses[name]))
+    mouth = clipped(walls.body, *(walls.plane(mate, walls.thicknesses[mate]) for mate in neighbours(name)))
+    away = tuple(-FAR["gasket"] * step * a for a in carcass.facing(name).inward)
+    panel, shape = carcass.panels[name], surface(faces_of(ring), (faces_of(mouth),))
+    sizes = panel.length, panel.width, carcass.gasket.thickness
+    yield Part("gasket", "Gasket", "", "gasket", shape, away, sizes, None)
 
 
 def _sawn(name, kind, solid, letter, shape, move, openings, mass):
@@ -132,7 +215,14 @@ def _drivers(bench, step):
         else:
             top, down = _shelf_face(cabinet.braces[wall], faces)
             at, away = (lambda x, y, depth, t=top, d=down: (x, y, t + d * depth)), (0.0, 0.0, -float(down))
-        seated = max(0.0, shape.flange_thickness + frame.gasket - finish) if flush else 0.0
+        floor = sunk(project, project.alternatives[project.chosen].box, cabinet.carcass, each)
+        ring = ring_of(project, seat) if each.kind == "seat" else 0.0
+        if not flush:
+            seated = -ring
+        elif floor is None:  # its sheet gives no flange: as one of the usual size lies flush
+            seated = max(0.0, shape.flange_thickness + frame.gasket - finish)
+        else:
+            seated = floor - ring + (cabinet.carcass.skin(each.panel) if wall is None else 0.0)
         front = seated - shape.flange_thickness - frame.gasket
         half = half_profile(shape, front, seated)
         if each.edge:

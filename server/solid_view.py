@@ -74,7 +74,7 @@ def turned(parts, write, plain, *, apart=0.0, view="front"):
     return orjson.dumps({"data": traces, "layout": layout}).decode()
 
 
-_ALONG = {"port": "long", "foot": "high"}
+_ALONG = {"port": "long", "foot": "high", "ring": "thick"}
 
 
 def measures(part, write, plain):

@@ -14,6 +14,9 @@ GAP = 64
 HIDDEN = ("brace", "board", "driver", "radiator", "port")
 """Kinds of part that are dashed where the walls hide them, as are the walls' inner faces."""
 
+INSIDE = ("brace", "board", "port", "gasket", "ring")
+"""Kinds of part that nobody sees from without."""
+
 SIDE = {"first": "left", "third": "right"}
 """From which side the view beside the front one is seen."""
 
@@ -71,9 +74,8 @@ class _ThreeViews:
         self.angle = "first" if show == "metric" else "third"
         self.side = SIDE[self.angle]
         self.plate = Sheet(name, show)
-        points = [
-            p for part in parts if part.kind != "driver" for f in part.shape.faces for p in (f.low, f.high)
-        ]
+        measured = [part.shape.faces for part in parts if part.kind not in ("driver", "grille")]
+        points = [p for faces in measured for face in faces for p in (face.low, face.high)]
         self.low, self.high = (tuple(f(values) for values in zip(*points, strict=True)) for f in (min, max))
         (x0, y0, z0), (x1, y1, z1) = self.low, self.high
         self.wide, self.deep, self.tall = x1 - x0, y1 - y0, z1 - z0
@@ -134,7 +136,7 @@ class _ThreeViews:
         return {"front": (x0, z0), "top": (x0, y0), "left": (-y1, z0), "right": (y0, z0)}[view]
 
     def drawing(self):
-        outside = tuple(part.shape for part in self.parts if part.kind not in ("brace", "board", "port"))
+        outside = tuple(part.shape for part in self.parts if part.kind not in INSIDE)
         for view in ("front", self.side, "top"):
             self.hidden(view)
             self.lines("o", view, showing(outside, view))

@@ -43,7 +43,7 @@ def view(bench):
 
 KINDS = {
     "panel": "panel", "layer": "layer", "brace": "brace", "plinth": "plinth", "driver": "driver",
-    "thing": "inside", "board": "board", "grille": "grille",
+    "thing": "inside", "board": "board", "grille": "grille", "ring": "ring",
 }  # fmt: skip
 """What a part is, in a word of the table."""
 
