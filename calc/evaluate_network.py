@@ -7,6 +7,7 @@ import numpy as np
 
 from calc.network.load import burden, least_allowed, least_impedance
 from calc.network.netlist import Measured, Network, Sheet
+from calc.network.rating import heat, volts
 from calc.network.solve import solve
 from calc.project_network import SOURCE
 from calc.sound.several_drivers import strings
@@ -56,8 +57,8 @@ def network(project, result):
     """The `NetworkResult` of a project whose crossover lacks nothing."""
     made = assembled(project, result)
     chosen = project.alternatives[project.chosen]
-    volts = chosen.amplifier or result.box.volts or sqrt(chosen.P * 8)
-    solution = solve(made, F, V=volts)
+    largest = chosen.amplifier or result.box.volts or sqrt(chosen.P * 8)
+    solution = solve(made, F, V=largest)
     least = least_impedance(F, solution.Z)
     keys = {each.driver for each in project.network.parts.values() if each.driver}
     nominal = [project.drivers[key].Z * wired(project, key) for key in keys if project.drivers[key].Z]
@@ -68,7 +69,7 @@ def network(project, result):
         least=least,
         rated=rated,
         allowed=rated and least_allowed(rated),
-        volts=volts,
+        volts=largest,
         crest=chosen.crest,
         burdens={part.name: burden(solution, part, chosen.crest) for part in made.parts},
     )
@@ -82,6 +83,21 @@ def assembled(project, result):
     return Network(
         tuple(each.part(name, loads.get((each.driver, each.alone))) for name, each in parts.items()), SOURCE
     )
+
+
+def strains(project, found):
+    """{name: `rating.Strain`} of each part that is known to bear so much."""
+    made = {}
+    for name, part in project.network.parts.items():
+        each = found.burdens[name]
+        if part.kind == "resistor" and part.rated_power:
+            made[name] = heat(each, part.rated_power)
+        elif part.kind == "capacitor" and part.rated_voltage:
+            made[name] = volts(each, part.rated_voltage)
+        elif part.kind == "driver" and project.drivers[part.driver].Pe:
+            in_series, in_parallel = (1, 1) if part.alone else _wiring(project, part.driver)
+            made[name] = heat(each, project.drivers[part.driver].Pe * in_series * in_parallel)
+    return made
 
 
 def in_box(project, driver):

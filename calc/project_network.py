@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from itertools import pairwise
 from typing import Literal
 
-from calc.errors import InputError, require_within
+from calc.errors import InputError, require_positive, require_within
 from calc.network.netlist import GROUND, Capacitor, Coil, DriverPart, Resistor, objections
 from calc.project_board import BoardPlan, BoughtBoard
 from calc.project_leads import LeadPlan
@@ -26,7 +26,8 @@ class NetworkPart:
     A resistor has its `resistance` [ohm], a coil its `inductance` [H] and the resistance `Rdc` of its wire
     [ohm], a capacitor its `capacitance` [F] and `ESR` [ohm]. A driver is one of the project's; of the one
     that fills the chosen box it stands for the whole group there, unless `alone`: then for one of them, with
-    leads of its own whatever their wiring there. What is `fixed` is left alone by a fit.
+    leads of its own whatever their wiring there. What is `fixed` is left alone by a fit. A resistor's
+    `rated_power` [W] and a capacitor's `rated_voltage` [V] are what is printed on them; None where unknown.
     """
 
     kind: Literal["resistor", "coil", "capacitor", "driver"]
@@ -40,8 +41,11 @@ class NetworkPart:
     driver: str | None = None
     fixed: bool = False
     alone: bool = False
+    rated_power: float | None = None
+    rated_voltage: float | None = None
 
     def __post_init__(self):
+        require_positive(rated_power=self.rated_power, rated_voltage=self.rated_voltage)
         wanted = VALUE[self.kind]
         if getattr(self, wanted) is None:
             raise InputError(wanted, f"is needed for a {self.kind}")

@@ -293,6 +293,7 @@ WORDS = {
     "as_cut": "as cut", "parts": "", "grooves": "groove", "openings": "opening", "off": "off its place",
     "off_x": "off to the right", "off_y": "off upwards", "outline": "recess, across",
     "network": "crossover", "Rdc": "wire", "ESR": "ESR", "ways": "",
+    "rated_power": "made for", "rated_voltage": "made for",
     "offset": "acoustic centre behind the front", "f_upper": "upper parting",
     "reads_open": "meter shows open",
     "saw": "saw", "reach": "reach of the fence", "outer_blade": "an outer blade", "chippers": "", "shims": "",

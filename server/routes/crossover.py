@@ -3,7 +3,7 @@
 from fastapi import APIRouter, Depends, Request
 
 from calc.errors import InputError
-from calc.evaluate_network import in_box, lacking, network
+from calc.evaluate_network import in_box, lacking, network, strains
 from calc.evaluate_starts import is_pair, small_network, textbook
 from calc.evaluate_sum import acoustic_sum
 from calc.more_drivers import doubled, shared_out
@@ -54,6 +54,7 @@ def view(bench):
         "verdict": verdict(heard) if heard else (),
         "sum_charts": [sound_chart(heard), phase_chart(heard)] if heard else [],
         "found": found,
+        "strains": strains(project, found) if found else {},
         "missing": missing,
         "charts": [transfer_chart(found), load_chart(found)] if found else [],
         "starts": STARTS,

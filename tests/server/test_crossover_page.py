@@ -285,3 +285,18 @@ def test_a_second_tweeter_is_put_in_and_taken_out(desk, how):
     assert set(after) == set(before["parts"])
     alone = network(read_project({**sitting.document, "network": before}), sitting.result)
     assert found(sitting).transfer["dome"] == pytest.approx(alone.transfer["dome"])
+
+
+def test_a_part_is_held_against_what_is_printed_on_it(desk):
+    sitting = desk()
+    path = "network.parts.R1.rated_power"
+    sitting.type("crossover", **{path: "1 W"})
+    page = sitting.look("crossover")
+    check(page)
+    (row,) = [each for each in page.rows("What each part bears") if each[0] == "R1"]
+    assert row[-1].startswith("1 W: ")
+    sitting.type("crossover", **{path: "10"})
+    (row,) = [each for each in sitting.look("crossover").rows("What each part bears") if each[0] == "R1"]
+    assert row[-1] == "10 W: holds"
+    good = ("network.parts.R2.rated_power", "5", 5.0)
+    check_refusal(sitting, "crossover", "network.parts.C1.rated_voltage", "0", "above zero", good)
