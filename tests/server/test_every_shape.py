@@ -125,13 +125,18 @@ def test_a_leaning_front_leans_in_the_view_from_the_side():
     assert min(depths) == pytest.approx(-bench.project.cabinet.finish, abs=1e-6)  # flush, and square to it
 
 
-def test_a_driver_sits_flush_in_the_skin_over_the_front():
-    bench = solved({"layers": {"skin": {"panel": "front", "sheet": SHEET}}})
-    skin = bench.result.cabinet.carcass.layers["skin"]
+def test_a_driver_sits_flush_in_the_skin_over_the_front_on_a_ring_and_too_deep_without():
+    """The skin, thicker than the flange, is cut out to it: without a ring it lies on the bare front."""
+    layers = {"skin": {"panel": "front", "sheet": SHEET}}
+    bench = solved({"layers": layers})
+    frame, skin = bench.project.drivers["woofer"].frame, bench.result.cabinet.carcass.layers["skin"]
     woofer = next(part for part in parts(bench) if part.name == "woofer")
-    assert min(face.low[1] for face in woofer.shape.faces) == pytest.approx(
-        -skin.thickness - bench.project.cabinet.finish
-    )
+    front = min(face.low[1] for face in woofer.shape.faces)
+    assert front == pytest.approx(-frame.flange_thickness - frame.gasket)
+    ringed = solved({"layers": layers, "seats.woofer.ring": {"sheet": SHEET}})
+    woofer = next(part for part in parts(ringed) if part.name == "woofer")
+    front = min(face.low[1] for face in woofer.shape.faces)
+    assert front == pytest.approx(-skin.thickness - bench.project.cabinet.finish)
 
 
 def test_feet_stand_under_the_plinth():
