@@ -23,7 +23,7 @@ from calc.cabinet.volume_ledger import inside_for_net, ledger
 from calc.errors import InputError, inputs_at
 from calc.evaluate_boards import board_clashes
 from calc.evaluate_grille import grille
-from calc.evaluate_partitions import parted_off, partition_clashes, placed_by_air
+from calc.evaluate_partitions import own_heights, parted_off, partition_clashes, placed_by_air
 from calc.evaluate_port import displaced, lengths, ports_called, tubes
 from calc.evaluate_weights import masses as weighed
 from calc.result import CabinetResult
@@ -396,6 +396,7 @@ def _openings(project, box, carcass, bracing):
             holes=made.holes,
             braces=bracing.braces,
             clearance=project.workshop.flange_clearance,
+            heights=own_heights(project, carcass, bracing.braces),
         )
     except InputError as error:
         raise InputError(_path(project, error.field), error.problem) from error

@@ -137,6 +137,26 @@ def _place(inside, inner, thicknesses, slope, others, name, plate):
     raise InputError(f"braces.{name}.encloses", f"finds no place for its plate, {reason}")
 
 
+def own_heights(project, carcass, braces):
+    """Between which heights the box's own air lies, where shelves part some of it off. [m]
+
+    None where no shelf does, or where one lies between the box's own drivers.
+    """
+    made, mine = project.cabinet, project.alternatives[project.chosen].driver
+    shelves = [solid for name, solid in braces.items() if made.braces[name].seals and solid.kind == "shelf"]
+    front, thickness = carcass.facing("front"), carcass.panels["front"].thickness
+    seats = [seat for seat in made.seats.values() if seat.driver == mine and seat.wall is None]
+    own = [front.at(0.0, seat.y, thickness)[2] for seat in seats]
+    low, high = carcass.air.low[2], carcass.air.high[2]
+    for shelf in shelves:
+        middle = (shelf.low[2] + shelf.high[2]) / 2
+        if own and max(own) < middle:
+            high = min(high, shelf.low[2])
+        elif own and min(own) > middle:
+            low = max(low, shelf.high[2])
+    return (low, high) if shelves else None
+
+
 def partition_clashes(project, made, room):
     """What is wrong with chambers: nobody uses one, a port opens one, or a twin's shares are uneven.
 

@@ -52,7 +52,7 @@ class Opening:
 
 
 def openings(carcass, *, seats=None, drivers=None, ports=None, radiator=None, holes=None, braces=None,
-             clearance=0.0):  # fmt: skip
+             clearance=0.0, heights=None):  # fmt: skip
     """Every `Opening` of a cabinet.
 
     Parameters
@@ -66,6 +66,8 @@ def openings(carcass, *, seats=None, drivers=None, ports=None, radiator=None, ho
         Kept clear by what has no height of its own. A shelf that a driver sits in parts two chambers.
     clearance : float
         Added to a flange's diameter where it is recessed. [m]
+    heights : (float, float), optional
+        Between which heights the air lies that ports and radiators open, where plates part it. [m]
 
     Returns
     -------
@@ -88,7 +90,7 @@ def openings(carcass, *, seats=None, drivers=None, ports=None, radiator=None, ho
         groups.append(_radiator_group(radiator, clearance))
     placed = []
     for group in sorted(groups, key=lambda group: group.y is None):  # what is settled stands in the way
-        height = _height(carcass, group, seats, drivers, braces, (*cut, *placed))
+        height = _height(carcass, group, seats, drivers, braces, (*cut, *placed), heights)
         placed += _side_by_side(carcass, group, height)
     order = [group.of for group in groups]
     placed.sort(key=lambda each: order.index(each.of or "radiator"))
@@ -273,11 +275,11 @@ def _drop(group):
     return group.over[1] + group.gaps[1]
 
 
-def _height(carcass, group, seats, drivers, braces, placed):
+def _height(carcass, group, seats, drivers, braces, placed, heights):
     """Height of a group's middle over the cabinet's lower edge [m]; if not settled, the roomiest."""
     if group.y is not None:
         return group.y
-    low, high = (_along(carcass, group.panel, z) for z in _chamber(carcass, group, seats, braces))
+    low, high = (_along(carcass, group.panel, z) for z in _chamber(carcass, group, seats, braces, heights))
     _, rows = _grid(carcass, group)
     half = ((rows - 1) * _drop(group) + group.over[1]) / 2
     if group.along_floor is not None:
@@ -328,12 +330,12 @@ def _stands(carcass, seat, driver, panel, braces):
     return middle - sizes.magnet / 2, middle + sizes.magnet / 2
 
 
-def _chamber(carcass, group, seats, braces):
+def _chamber(carcass, group, seats, braces, heights):
     """The floor and the ceiling of the chamber that a group opens. [m]"""
     low, high = inside(carcass)
     wall = wall_of(seats, braces)
     if wall is None:
-        return low[2], high[2]
+        return heights or (low[2], high[2])
     plate, rear_below = wall
     below = rear_below == (group.of == "rear")
     return (low[2], plate.low[2]) if below else (plate.high[2], high[2])

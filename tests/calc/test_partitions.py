@@ -221,3 +221,14 @@ def test_air_that_cannot_be_enclosed_is_refused_at_its_field(more, field, words)
         solved({"wall": {**PLATE, **more}})
     errors = getattr(refusal.value, "by_field", None) or {refusal.value.field: refusal.value.problem}
     assert words in errors[f"cabinet.braces.wall.{field}"]
+
+
+@pytest.mark.parametrize("panel", ["front", "back"])
+def test_a_port_with_no_height_of_its_own_opens_the_box_and_not_the_chamber(panel):
+    """The roomiest height of the whole back lies over the plate; that of the box's own air does not."""
+    edits = {"alternatives.B.box.port.y": None, "alternatives.B.box.port.panel": panel, "cabinet.holes": {}}
+    _, result = solved({"wall": {**PLATE, "at": 0.28}}, **edits)
+    (port,) = [each for each in result.openings if each.kind == "port"]
+    plate = result.cabinet.braces["wall"]
+    assert port.y + port.height / 2 < plate.low[2]
+    assert not any(each.kind == "parted" for each in result.clashes)
