@@ -347,7 +347,9 @@ def deviations(f, box, values):
             response.rear_port_speed, sqrt(2) * abs(rear_opening) / box.rear_area
         )
     if box.kind == "passive_radiator":
-        found["radiator"] = relative(response.radiator, sqrt(2) * abs(opening) / (box.Sp * omega))
+        told = abs(opening) > 2e-5 * abs(u)  # of less beside the cones the simulator has no digits left
+        wanted = sqrt(2) * abs(opening) / (box.Sp * omega)
+        found["radiator"] = relative(response.radiator[told], wanted[told])
     return found
 
 

@@ -105,7 +105,7 @@ def test_who_edits_by_a_link_sees_versions_and_no_links(desk, stranger):
 def test_the_system_of_units_is_that_of_every_page(desk):
     sitting = desk()
     fraction = re.compile(r"\b\d+/\d+\b")
-    sizeless = ("history", "loudness", "doubt", "crossover", "ways", "fit", "tolerance")
+    sizeless = ("history", "loudness", "doubt", "crossover", "ways", "fit", "tolerance", "steps")
     pages = [place for place in PLACES if place not in sizeless]
     sitting.type("history", show="imperial", fraction="32")
     for place in pages:

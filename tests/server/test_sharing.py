@@ -95,6 +95,14 @@ def test_claimed_senders_are_not_believed(owners_page, visitor):
 PAGES = [module.__name__.rpartition(".")[2] for module in app_pages if module is not shelf]
 
 
+ASKED = {
+    "/map/at": {"Vb": "0.014", "fb": "40"},
+    **dict.fromkeys(("/part.dxf", "/part.svg", "/part.pdf"), {"part": "front outside"}),
+    **dict.fromkeys(("/sheet.dxf", "/sheet.svg"), {"sheet": "ply", "number": "1"}),
+}
+"""What an address that tells of one thing is asked for."""
+
+
 def addresses(app, key):
     """Every address of a project's pages that can be opened as it stands."""
     paths = {route.path for route in walk(app.routes) if "GET" in (getattr(route, "methods", None) or ())}
@@ -121,7 +129,7 @@ def test_a_helper_sees_every_page_and_on_none_the_id_or_the_other_link(app, stor
         seen = addresses(app, key)
         assert {f"/projects/{key}/{page}" for page in PAGES} <= set(seen)
         for address in seen:
-            asked = {"Vb": "0.014", "fb": "40"} if address.endswith("/map/at") else {}
+            asked = next((asked for end, asked in ASKED.items() if address.endswith(end)), {})
             answer = visitor.get(address, params=asked)
             assert answer.status_code == 200, address
             assert id not in answer.text and other not in answer.text, address
