@@ -35,6 +35,12 @@ def test_a_whole_project_at_500_frequencies(benchmark, project):
     assert len(result.boxes) == 3
 
 
+def test_the_demos_cabinet(benchmark, project):
+    air = evaluate(project).air
+    made = benchmark(cabinet, project, project.alternatives[project.chosen], air)
+    assert made.braces
+
+
 def test_a_cabinet_with_lean_layers_lid_rounded_edges_and_braces(benchmark):
     edits = {
         "cabinet.hold": "volume", "cabinet.slope": 5.0, "cabinet.rounding": {"size": 0.012, "along": "all"},
