@@ -1,7 +1,7 @@
 """Openings: what stands in the middle stays there, ports find their places, and what does not fit is told."""
 
 import json
-from math import hypot, pi, pi
+from math import hypot, pi
 from pathlib import Path
 
 import pytest
