@@ -111,7 +111,8 @@ class _Board:
                 if lead in made.leads:
                     plate.line("o", self.at(*made.leads[lead]), places[pad.name])
         for name, spot in made.spots.items():
-            self.part(name, spot)
+            with plate.group("part", part=name, scale=f"{self.scale:.3f}", x=spot.x, y=spot.y):
+                self.part(name, spot)
         for pad in made.pads:
             plate.disc(*places[pad.name], pad.name, PAD)
 

@@ -4,6 +4,7 @@ A `Plate` is drawn on in its own units, x to the right and y down; on its usual 
 pixel, so that 15 is the smallest lettering. Nothing in it sets a colour or a style: app.css does.
 """
 
+from contextlib import contextmanager
 from dataclasses import dataclass, field
 from math import hypot
 
@@ -76,6 +77,14 @@ class Plate:
             f'<clipPath id="{name}"><path d="{closed(points)}"/></clipPath><g clip-path="url(#{name})">'
         )
         draw()
+        self.marks.append("</g>")
+
+    @contextmanager
+    def group(self, kind, **told):
+        """What is drawn within is one thing to a script, which reads what is `told` of it."""
+        data = "".join(f' data-{name}="{escape(value)}"' for name, value in told.items())
+        self.marks.append(f'<g class="{kind}"{data}>')
+        yield
         self.marks.append("</g>")
 
     def turned(self, degrees, x, y, draw, shift=0.0):

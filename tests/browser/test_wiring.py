@@ -2,7 +2,7 @@
 next test."""
 
 import pytest
-from hands import SMALL_PHONE, answered, field, made, pressed, typed
+from hands import SMALL_PHONE, answered, field, made, pressed, typed, unfolded
 from playwright.sync_api import expect
 
 
@@ -72,3 +72,36 @@ def test_the_whole_page_and_the_paper_before_axe_and_on_a_small_phone(screens, j
         somebody.set_viewport_size({"width": SMALL_PHONE, "height": 700})
         somebody.goto(f"/projects/{key}/{place}")
         assert somebody.evaluate("document.documentElement.scrollWidth <= innerWidth")
+
+
+def test_a_part_is_drawn_to_its_place_on_the_board(page, key):
+    """30 px to the right and 20 up on the screen are as many by the drawing's own scale on the board."""
+    pressed(page, "lay-out:")
+    part = page.locator('g.part[data-part="low L1"]')
+    before = part.bounding_box()
+    middle = before["x"] + before["width"] / 2, before["y"] + before["height"] / 2
+    page.mouse.move(*middle)
+    page.mouse.down()
+    page.mouse.move(middle[0] + 30, middle[1] - 20)
+    page.mouse.up()
+    assert page.locator("g.part[transform]").count() == 0, "parts that are not held find their own places"
+    pressed(page, "keep:")
+    unfolded(field(page, "network.board.parts.low L1.x"))
+    x, y = (float(part.get_attribute(f"data-{axis}")) for axis in ("x", "y"))
+    part.scroll_into_view_if_needed()
+    box = part.bounding_box()
+    pixels = part.evaluate("part => part.ownerSVGElement.getScreenCTM().a * Number(part.dataset.scale)")
+    middle = box["x"] + box["width"] / 2, box["y"] + box["height"] / 2
+    page.mouse.move(*middle)
+    page.mouse.down()
+    page.mouse.move(middle[0] + 10, middle[1] - 5)
+    page.mouse.move(middle[0] + 30, middle[1] - 20)
+    with answered(page):
+        page.mouse.up()
+    moved = page.locator('g.part[data-part="low L1"]')
+    expect(moved).not_to_have_attribute("data-x", str(x))
+    assert float(moved.get_attribute("data-x")) == pytest.approx(x + 30 / pixels, abs=2e-4)
+    assert float(moved.get_attribute("data-y")) == pytest.approx(y + 20 / pixels, abs=2e-4)
+    expect(field(page, "network.board.parts.low L1.x")).to_have_value(
+        f"{1000 * (x + 30 / pixels):.1f}".removesuffix(".0")
+    )
