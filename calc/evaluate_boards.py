@@ -10,12 +10,7 @@ from calc.cabinet.inside_clashes import lets_through
 
 def rooms(project, carcass):
     """The room of each board, {name: `Body`}."""
-    made = project.cabinet
-    lined = dict.fromkeys(carcass.panels, 0.0)
-    for layer in carcass.layers.values():
-        if layer.place == "inside":
-            lined[layer.panel] += layer.thickness + layer.soft
-    return {name: room(board, carcass, lined[board.panel]) for name, board in made.boards.items()}
+    return {name: room(board, carcass) for name, board in project.cabinet.boards.items()}
 
 
 def board_clashes(project, made, inside):

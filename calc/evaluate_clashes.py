@@ -66,6 +66,8 @@ def _with(record, path, value):
 class _Bench:
     """A project with its cabinet, where changes are tried."""
 
+    further = FURTHER
+
     def __init__(self, project, result):
         self.project, self.result, self.made = project, result, result.cabinet
         self.step = STEPS[project.show]

@@ -12,13 +12,10 @@ from calc.project_cabinet import Notch
 AROUND = 0.005
 """Air left about what passes through a notch (common practice, no source). [m]"""
 
-FURTHER = (0.0, 0.01, 0.03)
-"""Where the nearest clear place brings a new clash, one so much further is tried. [m]"""
-
 
 def push(bench, clash):
     """Move a frame or a bar farther from the panel whose driver or port it meets."""
-    _, _, name = clash.parties[0].of.partition(".") if clash.parties else ("", "", "")
+    name = _first(clash)
     solid = bench.made.braces.get(name)
     if clash.kind != "brace" or not clash.away or solid is None:
         return
@@ -26,7 +23,7 @@ def push(bench, clash):
     if field is None or bench.axis(clash.parties[0].of, field) != 1:
         return
     way = 1 if clash.pairs[0].face.inward[1] > 0 else -1
-    for further in FURTHER:
+    for further in bench.further:
         by = ceil((clash.away + further) / bench.step - 1e-6) * bench.step
         towards = bench.towards(clash.parties[0].of, field, way)
         yield Remedy(
@@ -39,7 +36,7 @@ def push(bench, clash):
 
 def notch(bench, clash):
     """Notch a shelf or a rib where a driver or a port of the front or the back passes."""
-    _, _, name = clash.parties[0].of.partition(".") if clash.parties else ("", "", "")
+    name = _first(clash)
     solid = bench.made.braces.get(name)
     if clash.kind != "brace" or not clash.away or clash.panel not in ("front", "back"):
         return
@@ -62,12 +59,8 @@ def notch(bench, clash):
         f"notch braces.{name} for {other.of}",
         f"Notch “{name}” for {other.called}, {{wide}} wide and {{deep}} deep",
         {"wide": ("length", bite.width), "deep": ("length", bite.depth)},
-        {f"cabinet.braces.{name}.notches.{_notch_name(other)}": bite},
+        {f"cabinet.braces.{name}.notches.{other.of.rpartition('.')[2]}": bite},
     )
-
-
-def _notch_name(party):
-    return party.of.rpartition(".")[2]
 
 
 def elsewhere(bench, clash):
@@ -109,8 +102,12 @@ def turn(bench, clash):
 
 
 def _board(bench, clash):
-    kind, _, name = clash.parties[0].of.partition(".") if clash.parties else ("", "", "")
-    return bench.project.cabinet.boards.get(name) if clash.kind == "board" and kind == "boards" else None
+    return bench.project.cabinet.boards.get(_first(clash)) if clash.kind == "board" else None
+
+
+def _first(clash):
+    """The name of the brace or the board that is told first; "" of a clash that tells none."""
+    return clash.parties[0].of.rpartition(".")[2] if clash.parties else ""
 
 
 def unseal(bench, clash):
@@ -127,7 +124,7 @@ def unseal(bench, clash):
 
 def share(bench, clash):
     """Move a plate that parts two drivers of one box to where both have the same air."""
-    _, _, name = clash.parties[0].of.partition(".") if clash.parties else ("", "", "")
+    name = _first(clash)
     if clash.kind != "parted" or not any(twin.plate == name for twin in bench.made.twins):
         return
     place = f"cabinet.braces.{name}.at"

@@ -9,12 +9,9 @@ SHARE = 1 / 3
 """Air that a board takes, over its room, where nobody has measured it (common practice, no source)."""
 
 
-def room(board, carcass, lined=0.0):
-    """The `Body` of a board and its parts, on the inner face of its panel.
-
-    `lined` is what lies between that face and the board. [m]
-    """
-    start = carcass.panels[board.panel].thickness + lined
+def room(board, carcass):
+    """The `Body` of a board and its parts, on the inner face of its panel, or on what lines it."""
+    start = carcass.panels[board.panel].thickness + carcass.lining(board.panel)
     shape = Shape(board.x, board.y, board.width / 2, board.height / 2)
     return Body(shape, start, start + board.depth, carcass.facing(board.panel))
 

@@ -116,12 +116,8 @@ def cast(body, face, start, end):
 
 def lined_walls(carcass):
     """The plane of each inner face with what lines it, the air on its inner side: {panel: `Plane`}."""
-    lined = dict.fromkeys(carcass.panels, 0.0)
-    for layer in carcass.layers.values():
-        if layer.place == "inside":
-            lined[layer.panel] += layer.thickness + layer.soft
     walls = carcass.walls
-    return {name: walls.plane(name, walls.thicknesses[name] + lined[name]) for name in lined}
+    return {name: walls.plane(name, t + carcass.lining(name)) for name, t in walls.thicknesses.items()}
 
 
 def way_behind(carcass, panel, shape):

@@ -30,8 +30,7 @@ def misfits(carcass, openings, **decisions):
     return tuple(Misfit(each.field, each.sentence) for each in clashes(carcass, openings, **decisions))
 
 
-def clashes(carcass, openings, *, seats=None, drivers=None, ports=None, lengths=None, radiator=None,
-            braces=None, finish=0.0, least_wood=LEAST_WOOD, screw=SCREW):  # fmt: skip
+def clashes(carcass, openings, **decisions):
     """What of a cabinet's openings does not fit the wood, each other or what stands inside.
 
     Parameters
@@ -39,6 +38,9 @@ def clashes(carcass, openings, *, seats=None, drivers=None, ports=None, lengths=
     carcass : Carcass
     openings : tuple of Opening
         All of the cabinet.
+
+    The rest by name, none of it needed:
+
     seats, drivers : dicts of Seat-like and Driver-like decisions
     ports, lengths : dicts of Port-like, and of the length of each from its outer face [m]
         By their names in the box.
@@ -65,21 +67,7 @@ def clashes(carcass, openings, *, seats=None, drivers=None, ports=None, lengths=
     point down. Seen from the back, such a body is told as a circle drawn out downwards, a hair more than it
     takes. Screws stand evenly on their circle, the topmost two as far apart as all.
     """
-    return room_clashes(
-        _room(
-            carcass,
-            openings,
-            seats=seats,
-            drivers=drivers,
-            ports=ports,
-            lengths=lengths,
-            radiator=radiator,
-            braces=braces,
-            finish=finish,
-            least_wood=least_wood,
-            screw=screw,
-        )  # fmt: skip
-    )
+    return room_clashes(_room(carcass, openings, **decisions))
 
 
 def room_clashes(room):

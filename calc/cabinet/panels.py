@@ -168,6 +168,11 @@ class Carcass:
         glued = (each for each in self.layers.values() if (each.panel, each.place) == (panel, "outside"))
         return sum(each.thickness + each.soft for each in glued)
 
+    def lining(self, panel):
+        """How far linings bring a panel's inner face in. [m]"""
+        glued = (each for each in self.layers.values() if (each.panel, each.place) == (panel, "inside"))
+        return sum(each.thickness + each.soft for each in glued)
+
     def front_inner(self, z):
         """How far back the front's inner face lies at the height `z`. [m]"""
         return _front_inner(z, self.panels["front"].thickness, self.slope)

@@ -15,6 +15,14 @@ def desk(client, store):
 
 
 @pytest.fixture
+def sitting(desk):
+    """Somebody at the demo, its crossover a textbook filter of eight parts."""
+    begun = desk()
+    begun.type("crossover", "begin:linkwitz-riley 4")
+    return begun
+
+
+@pytest.fixture
 def stranger(visitor, store):
     """A function that opens the project of a desk by a link that was given away."""
 

@@ -22,13 +22,6 @@ def now(sitting):
     return task, fit.judged(task, task.start)
 
 
-@pytest.fixture
-def sitting(desk):
-    begun = desk()
-    begun.type("crossover", "begin:linkwitz-riley 4")
-    return begun
-
-
 DRAWER = """# left from the last pair
 0.82 mH; 0,3 ohm; 7.50
 0.33 mH; 0.2 ohm; 5

@@ -6,13 +6,6 @@ from reading import MADE, check, check_answers, check_looking, check_refusal
 from server.pages import QUESTIONS
 
 
-@pytest.fixture
-def sitting(desk):
-    begun = desk()
-    begun.type("crossover", "begin:linkwitz-riley 4")
-    return begun
-
-
 @pytest.mark.parametrize("name", MADE)
 def test_it_opens(desk, name):
     page = desk(name).look("tolerance")

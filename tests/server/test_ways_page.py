@@ -18,13 +18,6 @@ def heard(sitting):
     return acoustic_sum(project, sitting.result, network(project, sitting.result))
 
 
-@pytest.fixture
-def sitting(desk):
-    begun = desk()
-    begun.type("crossover", "begin:linkwitz-riley 4")
-    return begun
-
-
 @pytest.mark.parametrize("name", MADE)
 def test_it_opens(desk, name):
     page = desk(name).look("ways")
