@@ -95,8 +95,8 @@ function showWhere() {
   place.focus({ preventScroll: true });
 }
 
-function centreDrawings() {             // a drawing wider than the phone begins at its middle
-  for (const scroller of document.querySelectorAll(".scroll.fit, .scroll.sheet")) {
+function centreDrawings() {             // a drawing wider than the phone begins at its middle, a schematic at its terminals
+  for (const scroller of document.querySelectorAll(".scroll.fit, .scroll.sheet:not(.schematic)")) {
     const mark = scroller.querySelector(".mark");   // a map begins at its scale, unless its mark is farther on
     if (mark) scroller.scrollLeft = Math.max(0, mark.offsetLeft - 0.7 * scroller.clientWidth);
     else if (!scroller.scrollLeft) scroller.scrollLeft = (scroller.scrollWidth - scroller.clientWidth) / 2;
