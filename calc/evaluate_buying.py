@@ -4,8 +4,8 @@ from collections import Counter
 from dataclasses import dataclass, replace
 
 from calc.evaluate_assembly import assembly
+from calc.evaluate_layout import layouts
 from calc.evaluate_port import tubes
-from calc.shop.sheet_layout import cut_list_layouts
 from calc.sound.filling import material_called
 
 VALUES = {"resistor": "resistance", "coil": "inductance", "capacitor": "capacitance"}
@@ -74,9 +74,7 @@ def _line(project, key, group, words, amount, unit="piece", sizes=()):
 def _sheets(project, result):
     shop = project.workshop
     alone = [replace(row, count=row.count // project.speakers) for row in result.cut_list]
-    one, whole = (
-        cut_list_layouts(rows, shop.sheets, shop.kerf, shop.trim) for rows in (alone, result.cut_list)
-    )
+    one, whole = (layouts(project, rows) for rows in (alone, result.cut_list))
     for name, layout in whole.items():
         sheet = shop.sheets[name]
         sizes = (
@@ -84,7 +82,7 @@ def _sheets(project, result):
             (sheet.thickness, "fine length", "thick"),
         )  # fmt: skip
         words = sheet.name or name
-        yield Line(f"sheet {name}", "Wood", words, sizes, "piece", one[name].used, layout.used)
+        yield Line(f"sheet {name}", "Wood", words, sizes, "piece", one[name].bought, layout.bought)
 
 
 def _rods(project, result):

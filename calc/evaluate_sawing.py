@@ -3,10 +3,10 @@
 from dataclasses import dataclass
 from functools import partial
 
+from calc.evaluate_layout import layouts
 from calc.shop.dado import Owned, routed, stack_for, turned, two_passes
 from calc.shop.fence_plan import fence_plan
 from calc.shop.saw_cuts import SAME_STACK, Shop, saw_cuts, strips
-from calc.shop.sheet_layout import cut_list_layouts
 
 SLIP = 0.0005
 """A slip by which grooves that are turned end for end are told to widen, for an example. [m]"""
@@ -50,11 +50,8 @@ class Sawing:
 def sawing(project, result):
     """The `Sawing` of a cabinet."""
     saw, cabinet, workshop = project.workshop.saw, result.cabinet, project.workshop
-    layouts = cut_list_layouts(
-        result.cut_list, workshop.sheets, workshop.kerf, workshop.trim, carried(workshop)
-    )
     runs = {}
-    for layout in layouts.values():
+    for layout in layouts(project, result.cut_list).values():
         runs |= strips(layout, workshop.kerf)
     carcass = cabinet.carcass
     cuts = saw_cuts(
@@ -75,11 +72,6 @@ def sawing(project, result):
                 datums.setdefault(part, {}).update(dict.fromkeys(cut.datum))
     datums = {part: tuple(edges) for part, edges in datums.items()}
     return Sawing(fence_plan(cuts, saw.first), grooves, rabbets, datums)
-
-
-def carried(workshop):
-    """The largest length and width that a sheet may come home with, None where it comes whole. [m]"""
-    return workshop.most_length, workshop.most_width
 
 
 def owned(saw):

@@ -9,8 +9,8 @@ from functools import partial
 from hashlib import sha256
 
 from calc.evaluate_assembly import assembly
-from calc.evaluate_sawing import carried, sawing
-from calc.shop.sheet_layout import cut_list_layouts
+from calc.evaluate_layout import layouts
+from calc.evaluate_sawing import sawing
 from server import units
 from server.plates import letters
 
@@ -72,12 +72,8 @@ def _each(project, words, *names):
 
 
 def _sheets(project, result):
-    workshop = project.workshop
-    layouts = cut_list_layouts(
-        result.cut_list, workshop.sheets, workshop.kerf, workshop.trim, carried(workshop)
-    )
-    for name, layout in layouts.items():
-        called = workshop.sheets[name].name or name
+    for name, layout in layouts(project, result.cut_list).items():
+        called = project.workshop.sheets[name].name or name
         yield _once(f"Measure {called} in three places with a calliper", "measure", name)
         for n, sawn in enumerate(layout.sheets, 1):
             pieces = "piece" if len(sawn.pieces) == 1 else "pieces"

@@ -2,9 +2,10 @@
 
 from fastapi import APIRouter, Depends, Request
 
-from calc.evaluate_sawing import carried, sawing
+from calc.evaluate_layout import carried, layouts
+from calc.evaluate_sawing import sawing
 from calc.shop.fractions import INCH, nearest_fraction
-from calc.shop.sheet_layout import broken, cut_list_layouts
+from calc.shop.sheet_layout import broken
 from server import units
 from server.pages import bench, render, take, typed_fields
 from server.plates import cabinet_openings, lengths, letters, recess_above
@@ -70,29 +71,23 @@ def _fitted(bench):
 
 
 def sheet_drawings(bench):
-    """The layouts by sheet good, and of each its sheets drawn: {name: [(SawnSheet, Drawing)]}."""
+    """The layouts by sheet good, and of each its sheets drawn: {name: [(Laid, Drawing)]}."""
     from server.drawings.sheet import sheet_layout
 
     workshop, write = bench.project.workshop, lengths(bench)
-    layouts = cut_list_layouts(
-        bench.result.cut_list, workshop.sheets, workshop.kerf, workshop.trim, carried(workshop)
-    )
+    found = layouts(bench.project, bench.result.cut_list)
     parts = {
         name: broken(workshop.sheets[name], workshop.kerf, carried(workshop))
         for name in bench.result.sheets_at_least
     }
     drawn = {
         name: [
-            (sawn, sheet_layout(sawn, _size(parts[name]), workshop.trim, write, name=f"{name}-{n}"))
-            for n, sawn in enumerate(layout.sheets, 1)
+            (laid, sheet_layout(laid.sawn, laid.size, laid.trim, write, name=f"{name}-{laid.number}"))
+            for laid in layout.laid
         ]
-        for name, layout in layouts.items()
+        for name, layout in found.items()
     }
-    return {"layouts": layouts, "sheets": drawn, "broken": parts}
-
-
-def _size(sheet):
-    return sheet.length, sheet.width
+    return {"layouts": found, "sheets": drawn, "broken": parts}
 
 
 def panel_drawings(bench, paper=None):

@@ -8,8 +8,8 @@ from zipfile import ZIP_DEFLATED, ZipFile
 from fastapi import APIRouter, Request, Response
 
 from calc.evaluate_features import parts as features_of
+from calc.evaluate_layout import layouts
 from calc.shop.features import sides
-from calc.shop.sheet_layout import cut_list_layouts
 from server import units
 from server.pages import bench, render
 from server.plates import letters
@@ -34,7 +34,6 @@ def view(bench, paper, bones):
     usual = "letter" if bench.project.show == "imperial" else "a4"
     bones = bones == "yes"
     labels = letters(bench.result)
-    layouts = _layouts(bench)
     return {
         "papers": PAPERS,
         "paper": paper if paper in PAPERS else usual,
@@ -43,7 +42,7 @@ def view(bench, paper, bones):
             (key, hand, side, labels[side.part.name], template(side, name=f"template-{n}"))
             for n, (key, (hand, side)) in enumerate(_sides(bench, bones).items(), 1)
         ],
-        "sheets": [(name, n, sawn) for name, of in layouts.items() for n, sawn in enumerate(of.sheets, 1)],
+        "sheets": [laid for of in layouts(bench.project, bench.result.cut_list).values() for laid in of.laid],
     }
 
 
@@ -56,11 +55,6 @@ def _sides(bench, bones):
             for side in sides(part, twin=hand == "right cabinet", bones=bones):
                 found[" ".join(filter(None, (name, side.face, hand)))] = hand, side
     return found
-
-
-def _layouts(bench):
-    workshop = bench.project.workshop
-    return cut_list_layouts(bench.result.cut_list, workshop.sheets, workshop.kerf, workshop.trim)
 
 
 # Files ------------------------------------------------------------------------------------------------
@@ -106,14 +100,13 @@ def all_zip(request: Request, key: str, bones: str = ""):
     from server.exports.dxf import sheet_dxf, side_dxf
 
     now, packed = bench(request, key), BytesIO()
-    workshop = now.project.workshop
     with ZipFile(packed, "w", ZIP_DEFLATED) as archive:
         for name, (_, side) in _sides(now, bones == "yes").items():
             archive.writestr(_file_name(f"{name}.dxf"), side_dxf(side))
-        for name, layout in _layouts(now).items():
-            for n, sawn in enumerate(layout.sheets, 1):
-                text = sheet_dxf(sawn, _size(workshop.sheets[name]), workshop.trim)
-                archive.writestr(_file_name(f"sheet {name} {n}.dxf"), text)
+        for name, layout in layouts(now.project, now.result.cut_list).items():
+            for laid in layout.laid:
+                text = sheet_dxf(laid.sawn, laid.size, laid.trim)
+                archive.writestr(_file_name(f"sheet {name} {laid.number}.dxf"), text)
     return _file(packed.getvalue(), "templates.zip", "application/zip")
 
 
@@ -123,8 +116,8 @@ def sheet_as_dxf(request: Request, key: str, sheet: str, number: int):
     from server.exports.dxf import sheet_dxf
 
     now = bench(request, key)
-    sawn, size, trim = _sheet(now, sheet, number)
-    return _file(sheet_dxf(sawn, size, trim), f"sheet {sheet} {number}.dxf", "image/vnd.dxf")
+    laid = _sheet(now, sheet, number)
+    return _file(sheet_dxf(laid.sawn, laid.size, laid.trim), f"sheet {sheet} {number}.dxf", "image/vnd.dxf")
 
 
 @router.get("/sheet.svg")
@@ -133,7 +126,8 @@ def sheet_as_svg(request: Request, key: str, sheet: str, number: int):
     from server.exports.svg import sheet_svg
 
     now = bench(request, key)
-    text = sheet_svg(*_sheet(now, sheet, number), f"{sheet}, sheet {number}")
+    laid = _sheet(now, sheet, number)
+    text = sheet_svg(laid.sawn, laid.size, laid.trim, f"{sheet}, sheet {number}")
     return _file(text, f"sheet {sheet} {number}.svg", "image/svg+xml")
 
 
@@ -155,14 +149,10 @@ def _side(bench, part, bones):
 
 
 def _sheet(bench, name, number):
-    layouts, workshop = _layouts(bench), bench.project.workshop
-    if name not in layouts or not 1 <= number <= len(layouts[name].sheets):
+    found = layouts(bench.project, bench.result.cut_list)
+    if name not in found or not 1 <= number <= len(found[name].laid):
         raise Missing("sheet")
-    return layouts[name].sheets[number - 1], _size(workshop.sheets[name]), workshop.trim
-
-
-def _size(sheet):
-    return sheet.length, sheet.width
+    return found[name].laid[number - 1]
 
 
 def _pdf(bench, found, paper):

@@ -8,6 +8,7 @@ from calc.errors import InputError
 from calc.evaluate import evaluate
 from calc.evaluate_assembly import assembly
 from calc.evaluate_buying import buying
+from calc.evaluate_layout import layouts
 from server.documents import FieldErrors, amend, read_project
 from tests.server.reading import BOXES, MADE, made
 
@@ -138,3 +139,15 @@ def test_fibres_are_weighed_out():
     assert lining.one == pytest.approx(0.1 * 20.0 * result.cabinet.net) and "sheep's wool" in lining.words
     area, thickness = assembly(project, result).lining
     assert area * thickness == pytest.approx(0.1 * result.cabinet.net)
+
+
+def test_parts_of_sheets_are_bought_as_whole_sheets():
+    """Broken down to halves, four halves that are cut are two sheets that are bought."""
+    document = amend(
+        made("reading_room"),
+        {"workshop.sheets.ply.length": 1.3, "workshop.sheets.ply.width": 0.7, "workshop.most_length": 0.7},
+    )
+    _, project, result = bought(document)
+    parts = layouts(project, result.cut_list)["ply"]
+    assert parts.broken.parts == 2 and len(parts.laid) == parts.used
+    assert lines(document)["sheet ply"].all == parts.bought == -(-parts.used // 2)
