@@ -9,10 +9,12 @@ from fastapi import APIRouter, Request, Response
 
 from calc.evaluate_features import parts as features_of
 from calc.evaluate_layout import layouts
+from calc.evaluate_sawing import sawing
 from calc.shop.features import sides
 from server import units
 from server.pages import bench, render
 from server.plates import letters
+from server.routes.saw import EDGES
 from server.storage import Missing
 
 router = APIRouter(prefix="/projects/{key}/full_size")
@@ -137,8 +139,21 @@ def as_csv(request: Request, key: str):
     from server.exports.parts_csv import parts_csv
 
     now = bench(request, key)
-    text = parts_csv(now.result.cut_list, now.project.workshop.sheets)
+    show, fraction = now.project.show, now.project.fraction
+    write = partial(units.with_unit, quantity="length", show=show, fraction=fraction)
+    datums = sawing(now.project, now.result).datums
+    text = parts_csv(
+        now.result.cut_list, now.project.workshop.sheets, write, lambda names: _datum_words(names, datums)
+    )
     return _file(text, "parts.csv", "text/csv; charset=utf-8")
+
+
+def _datum_words(names, datums):
+    """Which edges of the parts of one blank all is measured from; any will do where nothing is grooved."""
+    own = {name: " and ".join(EDGES[edge] for edge in datums[name]) for name in names if name in datums}
+    if len(names) == 1 or not own:
+        return next(iter(own.values()), "any straight one")
+    return "; ".join(f"{name} {edges}" for name, edges in own.items())
 
 
 def _side(bench, part, bones):

@@ -2,8 +2,10 @@
 
 import csv
 import re
+from fractions import Fraction
 from io import BytesIO, StringIO
 from math import hypot, isclose, pi
+from unicodedata import normalize
 from xml.etree import ElementTree
 from zipfile import ZipFile
 
@@ -11,7 +13,7 @@ import ezdxf
 import pytest
 from ezdxf import path as dxf_path
 from ezdxf import recover
-from reading import MADE, check
+from reading import MADE, check, made
 from shapely.geometry import Polygon
 
 from calc.evaluate_features import parts
@@ -255,21 +257,67 @@ def test_a_title_in_any_script_is_printed(desk):
 # --- As a table
 
 
-@pytest.mark.parametrize("name", ["reading_room", "plan imperial"])
+INCH = {"in": 25.4, "mm": 1.0}
+"""1 in = 25.4 mm exactly, by definition."""
+
+
+def in_mm(text):
+    """What somebody reads who is told ``14 1/8 in`` or ``359 mm``."""
+    *numbers, unit = text.replace("\N{NO-BREAK SPACE}", " ").replace(",", ".").split()
+    return float(sum(Fraction(each) for each in numbers)) * INCH[unit]
+
+
+@pytest.mark.parametrize("name", ["reading_room", "plan imperial", "fitted", "fitted imperial"])
 def test_the_table_says_what_the_cut_list_says(desk, name):
-    sitting = desk(name)
-    rows = list(csv.DictReader(StringIO(take(sitting, "parts.csv").decode())))
-    for line, row in zip(rows, sitting.result.cut_list, strict=True):
+    """Finished and left long; by hand: what is fitted along both sides is 1.5 mm longer and wider off
+    the saw. What is shown is rounded to a tenth of a millimetre, or to 1/64 of an inch."""
+    document = made("reading_room" if name.startswith("fitted") else name)
+    if name.startswith("fitted"):
+        document["cabinet"]["fitted"] = {"shelf": "both", "top": "length"}
+        document["show"] = "imperial" if "imperial" in name else "metric"
+    sitting = desk(document)
+    rows = list(csv.DictReader(StringIO(take(sitting, "parts.csv").decode(), newline=""), strict=True))
+    cut_list = sitting.result.cut_list
+    assert len(rows) == len(cut_list)
+    near = 25.4 / 128 + 1e-6 if "imperial" in name else 0.051
+    for line, row in zip(rows, cut_list, strict=True):
         assert (line["letter"], int(line["pieces"])) == (row.label, row.count)
-        assert float(line["length_mm"]) == pytest.approx(row.length * 1e3, abs=0.0051)
-        assert float(line["width_in"]) * 25.4 == pytest.approx(row.width * 1e3, abs=0.0015)
+        assert line["parts"] == ", ".join(row.names) and line["grain"] == "along the length"
+        wanted = {"length": row.length, "width": row.width, "thickness": row.thickness,
+                  "cut_length": row.cut_length, "cut_width": row.cut_width}  # fmt: skip
+        for column, size in wanted.items():
+            assert float(line[f"{column}_mm"]) == pytest.approx(size * 1e3, abs=0.0051)
+            assert in_mm(line[column]) == pytest.approx(size * 1e3, abs=near), (column, line[column])
+        assert line["datum_edge"], line
+    if name.startswith("fitted"):
+        shelf = next(line for line in rows if line["parts"] == "shelf")
+        assert float(shelf["cut_length_mm"]) - float(shelf["length_mm"]) == pytest.approx(1.5)
+        assert float(shelf["cut_width_mm"]) - float(shelf["width_mm"]) == pytest.approx(1.5)
+        assert shelf["fit"] == "length and width"
+        assert [line["fit"] for line in rows if line["parts"] in ("front", "top")] == ["", "length"]
 
 
-def test_no_cell_of_the_table_is_a_formula(desk):
+def test_the_table_says_which_edge_is_kept(desk):
+    """The grooves of the shelf are set from the same edge of both sides, as the page Cutting says."""
     sitting = desk()
-    document = sitting.document
-    document["workshop"]["sheets"]["ply"]["name"] = "=HYPERLINK(1)"
-    assert "'=HYPERLINK" in take(desk(document), "parts.csv").decode()
+    rows = csv.DictReader(StringIO(take(sitting, "parts.csv").decode(), newline=""))
+    said = {line["parts"]: line["datum_edge"] for line in rows}
+    assert said["left, right"] == "left lower edge; right lower edge"
+    assert said["shelf"] == "any straight one"
+
+
+@pytest.mark.parametrize("name", [
+    "=HYPERLINK(1)", "+1", "-1", "@SUM(A1)", "  =1", "\uff1d1", "\u22121", "\t=1",
+])  # fmt: skip
+def test_no_cell_of_the_table_is_a_formula(desk, name):
+    """A sheet's name begins as it likes; a cell that a spreadsheet would reckon begins with an apostrophe."""
+    document = desk().document
+    document["workshop"]["sheets"]["ply"]["name"] = name
+    rows = list(csv.reader(StringIO(take(desk(document), "parts.csv").decode(), newline=""), strict=True))
+    assert len(rows) > 5 and len({len(row) for row in rows}) == 1
+    starts = {normalize("NFKC", cell).strip()[:1] for row in rows for cell in row}
+    assert not starts & set("=+-@"), starts
+    assert any(cell.startswith("'") for cell in rows[1]) == (name != "\u22121")
 
 
 # --- The page
