@@ -179,11 +179,11 @@ def tries(kinds, room, many, sheets=None, by_value=False, seed=7):
     """
     for axis in (0, 1):
         for along in (True, False):
-            order = _sorted(kinds, lambda kind, axis=axis, along=along: _height(kind, axis, along))
+            order = by_size(kinds, lambda kind, axis=axis, along=along: _height(kind, axis, along))
             yield in_strips(kinds, room, axis, along, order, sheets=sheets)
     rng = Random(seed)
     for number in range(many):
-        order = _shuffled(kinds, rng, number, by_value)
+        order = shuffled(kinds, rng, number, by_value)
         if number % 6 == 5:
             yield in_strips(kinds, room, rng.randrange(2), True, order, rng, sheets)
         else:
@@ -195,12 +195,12 @@ def _height(kind, axis, along):
     return sorted(kind.laid, key=lambda way: way[axis], reverse=along)[0][1 - axis]
 
 
-def _sorted(kinds, size):
+def by_size(kinds, size):
     numbers = sorted(range(len(kinds)), key=lambda n: -size(kinds[n]))
     return [n for n in numbers for _ in range(kinds[n].count)]
 
 
-def _shuffled(kinds, rng, number, by_value):
+def shuffled(kinds, rng, number, by_value):
     """Kind numbers, largest first by some measure that chance bends the more the later the try."""
     measure = ORDERS[number % len(ORDERS)]
     bend = min(0.6, number / 60)

@@ -121,7 +121,7 @@ class Merging:
             made = [self._pairs(i, n - i) for i in range(1, n // 2 + 1)]
             made = [level for level in made if level is not None]
             empty = self._singles().taken(slice(0))
-            self.levels.append(self._kept(_joined(made), width) if made else empty)
+            self.levels.append(self._kept(joined(made), width) if made else empty)
             self._look(n)
             top = n if len(self.levels[n]) else top
         return [(value, self._tree(level, number)) for value, level, number in self.found]
@@ -156,7 +156,7 @@ class Merging:
         if not len(a) or not len(b):
             return None
         made = [self._side_by_side(axis, i, j, a, b) for axis in (0, 1)]
-        return _joined(made)
+        return joined(made)
 
     def _side_by_side(self, axis, i, j, a, b):
         """All of `a` with all of `b` along `axis` that fit, have the pieces, and promise enough."""
@@ -258,7 +258,7 @@ def _gap(reach, room):
     return (room - reach[np.searchsorted(reach, room, side="right") - 1]).astype(float)
 
 
-def _joined(levels):
+def joined(levels):
     return _Level(
         *(np.concatenate(parts) for parts in zip(*(vars(level).values() for level in levels), strict=True))
     )

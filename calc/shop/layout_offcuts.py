@@ -3,7 +3,6 @@
 Whole numbers as in `calc.shop.layout_tree`: each rectangle holds one kerf each way.
 """
 
-from calc.shop.layout_greedy import tries
 from calc.shop.layout_tree import Leaf
 
 TRIES = 24
@@ -44,8 +43,8 @@ def _parted(node, size):
     return 0, None, None, None
 
 
-def wholest(kinds, room, trees):
-    """Of quick layouts on as many sheets, and of `trees`, the one whose largest offcut is largest."""
+def wholest(kinds, room, trees, tries):
+    """Of quick layouts (`tries`) on as many sheets, and of `trees`, the one with the largest offcut."""
     total = sum(kind.count for kind in kinds)
     best, most = trees, _largest(trees, room)
     for other in tries(kinds, room, TRIES if total <= FEW else 0):

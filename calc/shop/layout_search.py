@@ -2,6 +2,7 @@
 
 from dataclasses import replace
 from math import gcd, inf
+from typing import NamedTuple
 
 from calc.shop.layout_bound import fewest_sheets, most_value
 from calc.shop.layout_greedy import tries
@@ -43,7 +44,18 @@ DEAREST = 40
 HAIR = 1e-9
 
 
-def all_pieces(kinds, room):
+class Way(NamedTuple):
+    """How layouts are looked for: quick ones from `tries`, others by a `search` upward from the pieces."""
+
+    tries: object
+    search: type
+
+
+ANY = Way(tries, Merging)
+"""Cuts in any order, as long as each goes from edge to edge."""
+
+
+def all_pieces(kinds, room, way=ANY):
     """Layout of all pieces on few sheets.
 
     Quick layouts first; if they need more sheets than the bound, a search that is aimed at one fewer. Of
@@ -54,17 +66,18 @@ def all_pieces(kinds, room):
     kinds : sequence of Kind
         Each fits the sheet in at least one way that it may lie.
     room : (int, int)
+    way : Way
 
     Returns
     -------
     trees : list of (Leaf, Split)
         One a sheet.
     bound : int
-        No layout with edge-to-edge cuts needs fewer.
+        No layout of this way needs fewer.
     """
     kinds, room, steps = _in_steps(kinds, room)
-    trees, bound = _fewest(kinds, room)
-    trees = wholest(kinds, room, trees)
+    trees, bound = _fewest(kinds, room, way)
+    trees = wholest(kinds, room, trees, way.tries)
     return [_stretched(tree, steps) for tree in trees], bound
 
 
@@ -83,17 +96,17 @@ def _stretched(tree, steps):
     )
 
 
-def _fewest(kinds, room):
+def _fewest(kinds, room, way):
     total = sum(kind.count for kind in kinds)
     bound = fewest_sheets(kinds, room)
     best = None
-    for trees in tries(kinds, room, min(150, max(2, 1500 // total))):
+    for trees in way.tries(kinds, room, min(150, max(2, 1500 // total))):
         if best is None or _order(kinds, trees) < _order(kinds, best):
             best = trees
         if len(best) == bound:
             return best, bound
     while len(best) > bound and total <= MERGED:
-        trees, impossible = _within(kinds, room, len(best) - 1)
+        trees, impossible = _within(kinds, room, len(best) - 1, way)
         if trees is None:
             return best, max(bound, len(best) if impossible else bound)
         best = trees
@@ -109,27 +122,27 @@ def _area(kinds, tree):
     return sum(kinds[leaf.kind].area for leaf in leaves(tree))
 
 
-def _within(kinds, room, sheets):
+def _within(kinds, room, sheets, way):
     """Trees for at most `sheets` sheets or None, and whether it is proved that there are none."""
     kinds = [replace(kind, value=float(kind.area)) for kind in kinds]
     empty = 1 - sum(kind.value * kind.count for kind in kinds) / (sheets * float(room[0]) * float(room[1]))
     pieces = sum(kind.count for kind in kinds)
     thorough = empty <= TIGHT or pieces <= FEW
     if sheets == 1:
-        return _on_one(kinds, room, thorough)
+        return _on_one(kinds, room, thorough, way)
     goes = max(2, min(24, GOES // pieces) // sheets) if thorough else 2
     for number in range(goes):
-        trees = _sheet_by_sheet(kinds, room, sheets, number)
+        trees = _sheet_by_sheet(kinds, room, sheets, number, way)
         if trees:
             return trees, False
     return None, False
 
 
-def _on_one(kinds, room, thorough):
+def _on_one(kinds, room, thorough, way):
     total = sum(kind.value * kind.count for kind in kinds)
     pieces = sum(kind.count for kind in kinds)
     for width in (QUICK, _affordable(pieces), WIDEST)[: 3 if thorough else 1]:
-        search = Merging(kinds, room)
+        search = way.search(kinds, room)
         for _, tree in search.run(total, width, PAIRS):
             if len(leaves(tree)) == pieces:
                 return [tree], False
@@ -145,7 +158,7 @@ def _affordable(pieces):
     return max(QUICK, min(WIDEST, int((2 * PAIRS / max(4, pieces**2)) ** 0.5)))
 
 
-def _sheet_by_sheet(kinds, room, sheets, number):
+def _sheet_by_sheet(kinds, room, sheets, number, way):
     """Fill one sheet after the other, each so well that the rest can fit the others; None if it does not."""
     area, trees = float(room[0]) * float(room[1]), []
     for left in range(sheets - 1, -1, -1):
@@ -153,7 +166,7 @@ def _sheet_by_sheet(kinds, room, sheets, number):
         if not present:
             return trees
         numbers = [n for n, kind in enumerate(kinds) if kind.count]
-        tree = _full_sheet(present, room, left * area, number, last=left == 0)
+        tree = _full_sheet(present, room, left * area, number, left == 0, way)
         if tree is None:
             return None
         trees.append(_renumbered(tree, numbers))
@@ -162,16 +175,16 @@ def _sheet_by_sheet(kinds, room, sheets, number):
     return trees
 
 
-def _full_sheet(kinds, room, others, number, last):
+def _full_sheet(kinds, room, others, number, last, way):
     """One sheet of `kinds` that leaves no more than `others`, the area of the sheets to come."""
     total = sum(kind.value * kind.count for kind in kinds)
     if last:
         pieces = sum(kind.count for kind in kinds)
-        for trees in tries(kinds, room, 40, sheets=1):
+        for trees in way.tries(kinds, room, 40, sheets=1):
             if len(leaves(trees[0])) == pieces:
                 return trees[0]
     target = max(total - others, 0.0)
-    found = Merging(kinds, room).run(target, QUICK, PAIRS // 12, enough=1 if last else 40)
+    found = way.search(kinds, room).run(target, QUICK, PAIRS // 12, enough=1 if last else 40)
     if not found:
         return None
     if number == 0:
@@ -185,7 +198,7 @@ def _renumbered(tree, numbers):
     return rebuilt(tree, lambda leaf: leaf._replace(kind=numbers[leaf.kind]), lambda split: split.size)
 
 
-def most_from_one(kinds, room):
+def most_from_one(kinds, room, way=ANY):
     """Layout of one sheet that is worth the most.
 
     Parameters
@@ -193,27 +206,28 @@ def most_from_one(kinds, room):
     kinds : sequence of Kind
         Each worth something, in a size that fits; `count` infinite for no limit.
     room : (int, int)
+    way : Way
 
     Returns
     -------
     tree : Leaf, Split or None
     value : float
     bound : float
-        No layout with edge-to-edge cuts is worth more.
+        No layout of this way is worth more.
     """
     kinds, room, steps = _in_steps(kinds, room)
-    tree, value, bound = _dearest(kinds, room)
+    tree, value, bound = _dearest(kinds, room, way)
     return _stretched(tree, steps), value, bound
 
 
-def _dearest(kinds, room):
+def _dearest(kinds, room, way):
     area = room[0] * room[1]
     kinds = [replace(kind, count=int(min(kind.count, area // kind.area))) for kind in kinds]
     tree, bound = unlimited(kinds, room, PIECES)
-    if tree is not None and _in_stock(kinds, tree):
+    if way is ANY and tree is not None and _in_stock(kinds, tree):
         value = _value(kinds, tree)
         return tree, value, max(value, min(bound, most_value(kinds, room)))
-    return _limited(kinds, room, min(bound, most_value(kinds, room)))
+    return _limited(kinds, room, min(bound, most_value(kinds, room)), way)
 
 
 def _in_stock(kinds, tree):
@@ -234,11 +248,12 @@ def _likely(kinds, room):
     return [replace(kind, count=counts[n]) for n, kind in enumerate(kinds)]
 
 
-def _limited(kinds, room, bound):
+def _limited(kinds, room, bound, way):
     """The best layout of pieces of which there are only so many."""
     likely = _likely(kinds, room)
     total = sum(kind.count for kind in likely)
-    quick = (trees[0] for trees in tries(likely, room, min(120, max(3, 2000 // total)), 1, by_value=True))
+    many = min(120, max(3, 2000 // total))
+    quick = (trees[0] for trees in way.tries(likely, room, many, 1, by_value=True))
     tree = max(quick, key=lambda tree: _value(kinds, tree))
     value = _value(kinds, tree)
     outside = Outside(kinds, room)
@@ -248,7 +263,7 @@ def _limited(kinds, room, bound):
     for width in (QUICK, SECOND):
         if value >= bound * (1 - HAIR):
             break
-        search = Merging([kinds[n] for n in chosen], room, outside if outside.useful else None)
+        search = way.search([kinds[n] for n in chosen], room, outside if outside.useful else None)
         better = search.run(value * (1 + 2 * HAIR), width, PAIRS // 5, enough=0)
         if better:
             value, tree = better[-1][0], _renumbered(better[-1][1], chosen)

@@ -5,6 +5,7 @@ W + k. Packed so without a kerf, the pieces keep one between them, and the last 
 edge. What stands at the sheet's edge needs no kerf, what leaves an offcut does: the sums are exact.
 """
 
+from collections import deque
 from dataclasses import dataclass
 from typing import NamedTuple
 
@@ -62,7 +63,7 @@ class Laid(NamedTuple):
     h: int
 
 
-def sawn(tree, room, kerf):
+def sawn(tree, room, kerf, by_stage=False):
     """Pieces and cuts of a layout, in sawing order.
 
     Strips that lie side by side are all taken off before one of them is cut further, so that the saw goes
@@ -76,6 +77,8 @@ def sawn(tree, room, kerf):
         The sheet, kerf included.
     kerf : int
         Width of the cut.
+    by_stage : bool
+        All strips of the sheet are cut further in one direction before any is in the other.
 
     Returns
     -------
@@ -84,10 +87,10 @@ def sawn(tree, room, kerf):
     cuts : list of Cut
         `at` is the near edge of the kerf; `start` and `end` are the edges of what is cut.
     """
-    pieces, cuts, waiting = [], [], [(tree, (0, 0), room)]
+    pieces, cuts, waiting = [], [], deque([(tree, (0, 0), room)])
     while waiting:
-        node, corner, size = waiting.pop()
-        strips = []
+        node, corner, size = waiting.popleft()
+        strips, parted = [], []
         while node is not None:
             axis, take, near, node = _next_strip(node, size)
             if take < size[axis]:
@@ -96,11 +99,15 @@ def sawn(tree, room, kerf):
                 strips.append((near, corner, _with(size, axis, take)))
             corner = _with(corner, axis, corner[axis] + take)
             size = _with(size, axis, size[axis] - take)
-        for near, place, extent in reversed(strips):
+        for near, place, extent in strips:
             if isinstance(near, Leaf) and (near.w, near.h) == extent:
                 pieces.append(Laid(near.kind, *place, near.w - kerf, near.h - kerf))
             else:
-                waiting.append((near, place, extent))
+                parted.append((near, place, extent))
+        if by_stage:
+            waiting.extend(parted)
+        else:
+            waiting.extendleft(reversed(parted))
     return pieces, cuts
 
 
@@ -133,8 +140,8 @@ def leaves(tree):
     return found
 
 
-def rebuilt(tree, leaf, size):
-    """The same layout with every piece as `leaf` has it and every cut taking off what `size` says.
+def rebuilt(tree, leaf, size, axis=lambda split: split.axis):
+    """The same layout with every piece as `leaf` has it, every cut along `axis` and taking off `size`.
 
     Without recursion, since a row of pieces is as deep as it is long.
     """
@@ -147,7 +154,7 @@ def rebuilt(tree, leaf, size):
             done.append(leaf(node))
         elif parts_done:
             far, near = done.pop(), done.pop()
-            done.append(Split(node.axis, size(node), near, far))
+            done.append(Split(axis(node), size(node), near, far))
         else:
             waiting += [(node, True), (node.far, False), (node.near, False)]
     return done.pop()

@@ -5,14 +5,15 @@ numbers (micrometres where they come in millimetres), since sums of floats are a
 """
 
 from collections import defaultdict
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 from math import ceil, inf, isfinite
 from typing import NamedTuple
 
 from calc.errors import InputError, require_not_negative, require_positive
 from calc.shop.layout_offcuts import offcuts
-from calc.shop.layout_search import PIECES, all_pieces, most_from_one
+from calc.shop.layout_search import ANY, PIECES, all_pieces, most_from_one
+from calc.shop.layout_staged import STAGED, turned
 from calc.shop.layout_tree import Kind, sawn
 
 _HAIR = 1e-9
@@ -24,6 +25,10 @@ FINE, COARSE = 10**6, 10**3
 """Parts of the unit that lengths are compared in: fine on sheets up to `UNITS`, as in metres and inches."""
 
 UNITS = 2000
+
+ORDERS = ("any", "rip", "crosscut")
+"""Orders of the cuts of a sheet: any from edge to edge; or all of its rips along its length first, then crosscuts,
+then last rips; or the other way about: crosscuts, rips, last crosscuts."""
 
 
 @dataclass(frozen=True)
@@ -103,7 +108,7 @@ class Layout:
         return abs(self.used - self.bound) <= _HAIR * abs(self.bound)
 
 
-def fewest_sheets(pieces, sheet, kerf):
+def fewest_sheets(pieces, sheet, kerf, order="any"):
     """Layout of all pieces on few sheets.
 
     Parameters
@@ -112,6 +117,8 @@ def fewest_sheets(pieces, sheet, kerf):
     sheet : Sheet
     kerf : float
         Width of the saw's cut.
+    order : str
+        One of `ORDERS`.
 
     Returns
     -------
@@ -140,11 +147,22 @@ def fewest_sheets(pieces, sheet, kerf):
             )
     if not kinds:
         return Layout((), 0, 0)
-    trees, bound = all_pieces(kinds, stock.room)
-    return Layout(stock.sheets(trees, rows, pieces), len(trees), bound)
+    trees, bound = _in_order(order, all_pieces, kinds, stock.room)
+    return Layout(stock.sheets(trees, rows, pieces, order), len(trees), bound)
 
 
-def most_from_one_sheet(pieces, sheet, kerf):
+def _in_order(order, search, kinds, room):
+    """What a search finds in an order: crosscuts first are rips first on the sheet turned round."""
+    if order == "any":
+        return search(kinds, room, ANY)
+    if order == "rip":
+        return search(kinds, room, STAGED)
+    kinds = [replace(kind, laid=tuple((h, w) for w, h in kind.laid)) for kind in kinds]
+    found, *rest = search(kinds, room[::-1], STAGED)
+    return [turned(tree) for tree in found] if isinstance(found, list) else turned(found), *rest
+
+
+def most_from_one_sheet(pieces, sheet, kerf, order="any"):
     """Layout of one sheet that is worth the most; also what answers which spare parts fit an offcut.
 
     Parameters
@@ -153,6 +171,8 @@ def most_from_one_sheet(pieces, sheet, kerf):
         One that does not fit is left out, and so is one that is worth nothing.
     sheet : Sheet
     kerf : float
+    order : str
+        One of `ORDERS`.
 
     Returns
     -------
@@ -170,8 +190,8 @@ def most_from_one_sheet(pieces, sheet, kerf):
     for kind, row in zip(kinds, rows, strict=True):
         if min(kind.count, stock.room[0] * stock.room[1] // kind.area) > PIECES:
             raise InputError(f"pieces.{row[0][0]}.count", "is too many for one sheet of such small pieces")
-    tree, value, bound = most_from_one(kinds, stock.room)
-    return Layout(stock.sheets([tree], rows, pieces), value, bound)
+    tree, value, bound = _in_order(order, most_from_one, kinds, stock.room)
+    return Layout(stock.sheets([tree], rows, pieces, order), value, bound)
 
 
 # A page asks again for the same parts at every change of something else.
@@ -211,7 +231,7 @@ def broken(sheet, kerf, most=(None, None)):
     return Broken(*many, *sizes)
 
 
-def cut_list_layouts(rows, sheets, kerf, trim, most=(None, None)):
+def cut_list_layouts(rows, sheets, kerf, trim, most=(None, None), order="any"):
     """Layout of the rows of a cut list on the sheets that they are cut from, grain along the sheet's length.
 
     Parameters
@@ -221,6 +241,8 @@ def cut_list_layouts(rows, sheets, kerf, trim, most=(None, None)):
     most
         As of `broken`: where the shop breaks the sheets down, the layout is on the parts, each trimmed all
         round.
+    order : str
+        One of `ORDERS`.
 
     Returns
     -------
@@ -233,7 +255,7 @@ def cut_list_layouts(rows, sheets, kerf, trim, most=(None, None)):
         pieces = tuple(Piece(row.label, row.cut_length, row.cut_width, row.count, "length") for row in mine)
         stock = broken(sheets[name], kerf, most)
         try:
-            layouts[name] = _remembered(pieces, Sheet(stock.length, stock.width, trim), kerf)
+            layouts[name] = _remembered(pieces, Sheet(stock.length, stock.width, trim), kerf, order)
         except InputError:
             continue  # the page tells it with the parts that are too large
     return layouts
@@ -309,13 +331,13 @@ class _Stock:
                 along, across = across, along
         return "length" if min(piece.length, LARGEST) * self.scale + self.kerf > along else "width"
 
-    def sheets(self, trees, rows, pieces):
+    def sheets(self, trees, rows, pieces, order):
         """The trees as sheets in the caller's unit, every piece with the name of its row."""
         left = [[list(row) for row in kind] for kind in rows]
-        return tuple(self._sheet(tree, left, pieces) for tree in trees)
+        return tuple(self._sheet(tree, left, pieces, order) for tree in trees)
 
-    def _sheet(self, tree, left, pieces):
-        laid, cuts = sawn(tree, self.room, self.kerf)
+    def _sheet(self, tree, left, pieces, order):
+        laid, cuts = sawn(tree, self.room, self.kerf, by_stage=order != "any")
         return SawnSheet(
             tuple(self._placed(spot, left[spot.kind], pieces) for spot in laid),
             tuple(Pass("xy"[cut.axis], *(self._place(at) for at in cut[1:])) for cut in cuts),

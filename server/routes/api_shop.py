@@ -43,6 +43,7 @@ class LayoutIn(Strict):
     sheet: SheetIn
     kerf: Width
     goal: Literal["all", "one sheet"] = "all"
+    order: Literal["any", "rip", "crosscut"] = "any"
 
 
 @router.post("/sheet-layout")
@@ -50,10 +51,12 @@ def sheet_layout(asked: LayoutIn) -> dict:
     """All pieces from the fewest sheets, or the most value from one; every cut runs from edge to edge.
 
     A piece's `length` and `width` are its own; where it is `turned`, its length lies along the sheet's width.
+    With `order` "rip" a sheet is ripped along its length first, then crosscut, then ripped once more, and never
+    back; "crosscut" is the other way about. `bound` then holds for that order.
     """
     pieces = [Piece(**piece.model_dump()) for piece in asked.pieces]
     laid_out = fewest_sheets if asked.goal == "all" else most_from_one_sheet
-    layout = laid_out(pieces, Sheet(**asked.sheet.model_dump()), asked.kerf)
+    layout = laid_out(pieces, Sheet(**asked.sheet.model_dump()), asked.kerf, asked.order)
     sheets = [
         {"pieces": [vars(piece) for piece in sheet.pieces], "cuts": [_cut(cut) for cut in sheet.cuts]}
         for sheet in layout.sheets

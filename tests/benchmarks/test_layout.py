@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from calc.shop.sheet_layout import Piece, Sheet, fewest_sheets, most_from_one_sheet
+from calc.shop.sheet_layout import ORDERS, Piece, Sheet, fewest_sheets, most_from_one_sheet
 
 PACKING = json.loads((Path(__file__).parents[1] / "data/packing.json").read_text())
 
@@ -24,13 +24,14 @@ def _timed(benchmark, work, rounds=5):
     return layout, min(spent)
 
 
-def test_24_pieces(benchmark):
+@pytest.mark.parametrize("order", ORDERS)
+def test_24_pieces(benchmark, order):
     """A pair of small cabinets of twelve panels each (sizes invented): 200 ms."""
     rows = [(436, 318), (436, 318), (236, 318), (236, 318), (436, 200), (400, 224), (200, 300), (190, 140)]
     counts = [4, 2, 4, 2, 4, 2, 4, 2]
     pieces = [Piece(f"p{n}", *row, count, "length" if n < 6 else "any")
               for n, (row, count) in enumerate(zip(rows, counts, strict=True))]  # fmt: skip
-    layout, spent = _timed(benchmark, lambda: fewest_sheets(pieces, Sheet(2440, 1220, 10), 3.2))
+    layout, spent = _timed(benchmark, lambda: fewest_sheets(pieces, Sheet(2440, 1220, 10), 3.2, order))
     assert sum(counts) == 24 and layout.used == layout.bound == 1 and spent < 0.2
 
 

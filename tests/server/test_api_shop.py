@@ -51,6 +51,30 @@ def test_pieces_and_cuts_as_described(client):
         assert set(cut) == {"axis", "at", "from", "to"} and cut["from"] == 10 and cut["to"] > 300
 
 
+def test_an_order_of_the_cuts_may_be_asked_for(client):
+    """400 x 600 beside two of 200 x 300 on 603 x 600, kerf 3: rips first, the small ones stand in one block
+    that is ripped last; crosscuts first, no last rip is needed. By hand."""
+    asked = {
+        "pieces": [
+            {"name": "large", "length": 400, "width": 603, "count": 1, "grain": "length"},
+            {"name": "small", "length": 200, "width": 300, "count": 2, "grain": "length"},
+        ],
+        "sheet": {"length": 603, "width": 603},
+        "kerf": 3,
+    }
+    for order in ("any", "rip", "crosscut"):
+        answer = post(client, asked | {"order": order})
+        (sheet,) = answer["sheets"]
+        cuts = [(cut["axis"], cut["at"], cut["from"], cut["to"]) for cut in sheet["cuts"]]
+        assert cuts == [("y", 400, 0, 603), ("x", 300, 403, 603)], order
+    # Twelve in rows of four by rips first: three rips before any crosscut; crosscut first: four before any rip.
+    asked["pieces"] = [{"name": "A", "length": 600, "width": 300, "count": 12, "grain": "length"}]
+    asked["sheet"] = {"length": 2440, "width": 1000}
+    for order, axes in (("rip", "xxx" + 12 * "y"), ("crosscut", "yyyy" + 12 * "x")):
+        (sheet,) = post(client, asked | {"order": order})["sheets"]
+        assert "".join(cut["axis"] for cut in sheet["cuts"]) == axes
+
+
 def test_most_from_one_sheet(client):
     """Two large pieces for 5 each, or eight small ones for 1 each: 10 is more. By hand."""
     asked = {
@@ -87,6 +111,7 @@ def test_most_from_one_sheet(client):
         (("kerf",), -0.1, "kerf"),
         (("kerf",), 1220, "kerf"),
         (("goal",), "most", "goal"),
+        (("order",), "rips", "order"),
         (("yield",), 1, "yield"),
     ],
 )
