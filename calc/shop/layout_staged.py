@@ -1,7 +1,7 @@
 """Layouts that are sawn in three stages: all rips along the sheet, then crosscuts, then last rips to width.
 
-Strips lie along the sheet. Each is crosscut into blocks; a block is one piece, or several equally long ones side
-by side, and what is too wide of it is ripped off last. Whole numbers as in `calc.shop.layout_tree`.
+Strips lie along the sheet. Each is crosscut into blocks; a block is one piece, or several equally long ones
+side by side, and what is too wide of it is ripped off last. Whole numbers as in `calc.shop.layout_tree`.
 """
 
 from collections import defaultdict
@@ -92,7 +92,7 @@ def _of_use(level):
 
 
 def _smallest(words, w, h, stage):
-    """Numbers of the rectangles that no other with the same words lies within; of equal ones the first stage's."""
+    """Numbers of the rectangles that no other with the same words lies within; of equal ones the first."""
     if not len(w):
         return np.zeros(0, int)
     order = np.lexsort((stage, h, w, *words.T))
@@ -138,7 +138,12 @@ def _stack(block):
 
 def turned(tree):
     """The same layout with x and y changed over."""
-    return rebuilt(tree, lambda leaf: Leaf(leaf.kind, leaf.h, leaf.w), lambda split: split.size, lambda split: 1 - split.axis)
+    return rebuilt(
+        tree,
+        lambda leaf: Leaf(leaf.kind, leaf.h, leaf.w),
+        lambda split: split.size,
+        lambda split: 1 - split.axis,
+    )
 
 
 # Quick ones ----------------------------------------------------------------------------------------------

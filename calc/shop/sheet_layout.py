@@ -27,8 +27,8 @@ FINE, COARSE = 10**6, 10**3
 UNITS = 2000
 
 ORDERS = ("any", "rip", "crosscut")
-"""Orders of the cuts of a sheet: any from edge to edge; or all of its rips along its length first, then crosscuts,
-then last rips; or the other way about: crosscuts, rips, last crosscuts."""
+"""Orders of the cuts of a sheet: any from edge to edge; or all of its rips along its length first, then
+crosscuts, then last rips; or the other way about: crosscuts, rips, last crosscuts."""
 
 
 @dataclass(frozen=True)

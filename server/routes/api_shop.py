@@ -51,8 +51,8 @@ def sheet_layout(asked: LayoutIn) -> dict:
     """All pieces from the fewest sheets, or the most value from one; every cut runs from edge to edge.
 
     A piece's `length` and `width` are its own; where it is `turned`, its length lies along the sheet's width.
-    With `order` "rip" a sheet is ripped along its length first, then crosscut, then ripped once more, and never
-    back; "crosscut" is the other way about. `bound` then holds for that order.
+    With `order` "rip" a sheet is ripped along its length first, then crosscut, then ripped once more;
+    "crosscut" is the other way about. `bound` then holds for that order.
     """
     pieces = [Piece(**piece.model_dump()) for piece in asked.pieces]
     laid_out = fewest_sheets if asked.goal == "all" else most_from_one_sheet

@@ -168,7 +168,7 @@ def test_what_the_search_upward_does_not_find_does_not_exist(rows, room):
 
 
 def test_equal_lengths_share_one_crosscut():
-    """Two of 600 x 300 beside one of 900 x 603, kerf 3: one strip of 603, two crosscuts and a rip, by hand."""
+    """Two of 600 x 300 beside one of 900 x 603, kerf 3: one strip, one crosscut and a rip, by hand."""
     pieces = [Piece("A", 900, 603, 1, "length"), Piece("B", 600, 300, 2, "length")]
     layout = fewest_sheets(pieces, Sheet(1503, 603), 3, "rip")
     (sheet,) = layout.sheets

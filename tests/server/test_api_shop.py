@@ -52,8 +52,7 @@ def test_pieces_and_cuts_as_described(client):
 
 
 def test_an_order_of_the_cuts_may_be_asked_for(client):
-    """400 x 600 beside two of 200 x 300 on 603 x 600, kerf 3: rips first, the small ones stand in one block
-    that is ripped last; crosscuts first, no last rip is needed. By hand."""
+    """400 x 603 beside two of 200 x 300 on a sheet of 603, kerf 3: only one cut can be the first. By hand."""
     asked = {
         "pieces": [
             {"name": "large", "length": 400, "width": 603, "count": 1, "grain": "length"},
@@ -67,7 +66,7 @@ def test_an_order_of_the_cuts_may_be_asked_for(client):
         (sheet,) = answer["sheets"]
         cuts = [(cut["axis"], cut["at"], cut["from"], cut["to"]) for cut in sheet["cuts"]]
         assert cuts == [("y", 400, 0, 603), ("x", 300, 403, 603)], order
-    # Twelve in rows of four by rips first: three rips before any crosscut; crosscut first: four before any rip.
+    # Twelve, three rows of four: three rips before any crosscut, or four crosscuts before any rip.
     asked["pieces"] = [{"name": "A", "length": 600, "width": 300, "count": 12, "grain": "length"}]
     asked["sheet"] = {"length": 2440, "width": 1000}
     for order, axes in (("rip", "xxx" + 12 * "y"), ("crosscut", "yyyy" + 12 * "x")):
@@ -153,6 +152,7 @@ def test_absurd_numbers_are_answered_or_refused_never_a_fault(client, data):
     sheet = {"length": draw(number), "width": draw(number), "trim": draw(number | st.just(0))}
     goal = draw(st.sampled_from(("all", "one sheet")))
     asked = {"pieces": pieces, "sheet": sheet, "kerf": draw(number), "goal": goal}
+    asked["order"] = draw(st.sampled_from(("any", "rip", "crosscut")))
     answer = client.post(PATH, json=asked)
     assert answer.status_code in (200, 422), answer.text
     if answer.status_code == 200:
