@@ -12,6 +12,7 @@ from calc.evaluate_box import fields_of
 from calc.evaluate_cabinet import cabinet as built_cabinet
 from calc.evaluate_cabinet import clashes as found_clashes
 from calc.evaluate_cabinet import laminated
+from calc.evaluate_layout import held
 from calc.result import AirResult, DriverResult, Result
 from calc.shop.cut_list import cut_list
 from calc.shop.sheet_layout import sheets_at_least
@@ -74,7 +75,7 @@ def evaluate(project, f=FREQUENCIES):
         cabinet=cabinet,
         cut_list=rows,
         sheets_at_least=sheets_at_least(
-            rows, project.workshop.sheets, project.workshop.kerf, project.workshop.trim
+            rows, project.workshop.sheets, project.workshop.kerf, project.workshop.trim, _stock(project)
         ),
         seats=seats(project, cabinet),
         radiator_seat=radiator_seat(project, cabinet),
@@ -182,6 +183,10 @@ def _power_fact(project, box):
 
 
 # --- The shop
+
+
+def _stock(project):
+    return {good: held(project.workshop, good) for good in project.workshop.sheets}
 
 
 def _left_long(project):

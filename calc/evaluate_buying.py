@@ -76,6 +76,8 @@ def _sheets(project, result):
     alone = [replace(row, count=row.count // project.speakers) for row in result.cut_list]
     one, whole = (layouts(project, rows) for rows in (alone, result.cut_list))
     for name, layout in whole.items():
+        if not layout.bought:
+            continue
         sheet = shop.sheets[name]
         sizes = (
             (sheet.length, "length", "long"), (sheet.width, "length", "wide"),

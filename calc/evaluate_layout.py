@@ -3,23 +3,36 @@
 from dataclasses import dataclass
 from math import ceil
 
-from calc.shop.sheet_layout import broken, cut_list_layouts
+from calc.errors import InputError
+from calc.shop.sheet_layout import Piece, Sheet, broken
+from calc.shop.stock_layout import Held, from_stock
+
+SAME_THICKNESS = 1e-4
+"""Stock that differs by no more from its sheet good is used like it (common practice, no source). [m]"""
 
 
 @dataclass(frozen=True)
 class Laid:
-    """One sheet, or part of a sheet that the shop breaks down, and what comes off it.
+    """One sheet, part of a sheet that the shop breaks down, or piece of stock, and what comes off it.
 
-    good : its name among the workshop's sheets. number : among those of its good, from 1. sawn : a
-    `SawnSheet`. length, width : before its edges are trimmed by `trim` [m]; the grain runs along the length.
+    good : its name among the workshop's sheets. number : among those of its good, from 1. words : what it is
+    called among them. sawn : a `SawnSheet`. length, width : before its edges are trimmed by `trim` [m]; the
+    grain runs along the length. stock : its key in the stock, None where it is bought.
     """
 
     good: str
     number: int
+    words: str
     sawn: object
     length: float
     width: float
     trim: float
+    stock: str | None
+
+    @property
+    def many(self):
+        """How many pieces come off it."""
+        return len(self.sawn.pieces)
 
     @property
     def size(self):
@@ -30,9 +43,9 @@ class Laid:
 class GoodLayout:
     """What is cut from one sheet good.
 
-    laid : `Laid` in the order in which they are cut. used : sheets that it takes, or parts of sheets where
-    the shop breaks each of them down into `broken`. bound : no layout takes fewer. proved : whether that is
-    reached.
+    laid : `Laid` in the order in which they are cut, those from stock first. used : new sheets that it takes,
+    or parts of sheets where the shop breaks each of them down into `broken`. bound : no layout takes fewer.
+    proved : whether that is reached.
     """
 
     laid: tuple
@@ -59,16 +72,56 @@ def carried(workshop):
 def layouts(project, rows):
     """{name of a sheet good: `GoodLayout`} of all that the rows of a cut list ask for.
 
-    Without the sheets on which a piece does not fit as its grain runs, or that have none to cut.
+    Without the sheets on which a piece does not fit as its grain runs: the page tells it with the parts that
+    are too large.
     """
-    workshop = project.workshop
-    found = cut_list_layouts(rows, workshop.sheets, workshop.kerf, workshop.trim, carried(workshop))
-    return {name: _of_good(workshop, name, layout) for name, layout in found.items()}
+    found = {}
+    for name in dict.fromkeys(row.sheet for row in rows):
+        try:
+            found[name] = _of_good(project.workshop, name, [row for row in rows if row.sheet == name])
+        except InputError:
+            continue
+    return found
 
 
-def _of_good(workshop, name, layout):
-    part = broken(workshop.sheets[name], workshop.kerf, carried(workshop))
-    laid = tuple(
-        Laid(name, n, sawn, part.length, part.width, workshop.trim) for n, sawn in enumerate(layout.sheets, 1)
+def _of_good(workshop, name, rows):
+    part, stock = broken(workshop.sheets[name], workshop.kerf, carried(workshop)), held(workshop, name)
+    pieces = tuple(Piece(row.label, row.cut_length, row.cut_width, row.count, "length") for row in rows)
+    new = Sheet(part.length, part.width, workshop.trim)
+    layout = from_stock(pieces, stock, new, workshop.kerf)
+    sheets = {each.key: each.sheet for each in stock} | {None: new}
+    laid, bought = [], 0
+    for n, (key, sawn) in enumerate(layout.laid, 1):
+        bought += key is None
+        words = _called(workshop, key) if key else f"{'part' if part.parts > 1 else 'sheet'} {bought}"
+        sheet = sheets[key]
+        laid.append(Laid(name, n, words, sawn, sheet.length, sheet.width, sheet.trim, key))
+    return GoodLayout(tuple(laid), layout.bought, layout.bound, layout.proved, part)
+
+
+def _called(workshop, key):
+    return workshop.stock[key].name or key
+
+
+# The stock ------------------------------------------------------------------------------------------------
+
+
+def held(workshop, good):
+    """What the shop has of a sheet good for this work, each with its grain along its length."""
+    return tuple(
+        Held(key, laid_with_grain(piece, workshop.trim), piece.count, piece.kind == "sheet")
+        for key, piece in workshop.stock.items()
+        if piece.sheet == good and not piece.aside and fits_thickness(workshop, piece)
     )
-    return GoodLayout(laid, layout.used, layout.bound, layout.proved, part)
+
+
+def laid_with_grain(piece, trim):
+    """A `StockPiece` as the `Sheet` that is laid out: its grain along x, factory edges trimmed."""
+    sides = (piece.length, piece.width) if piece.grain == "length" else (piece.width, piece.length)
+    return Sheet(*sides, trim if piece.kind == "sheet" else 0.0)
+
+
+def fits_thickness(workshop, piece):
+    """Whether a piece of stock is as thick as its sheet good is said to be, but for a hair."""
+    good = workshop.sheets[piece.sheet].thickness
+    return piece.thickness is None or abs(piece.thickness - good) <= SAME_THICKNESS * (1 + 1e-9)

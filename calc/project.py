@@ -21,6 +21,7 @@ from calc.errors import (
 from calc.project_cabinet import Cabinet, Frame
 from calc.project_network import Crossover, Stock, Target, Tolerance, Way
 from calc.project_saw import Saw
+from calc.project_stock import MOST, StockPiece
 
 FORMAT = 1
 """The document format that this code writes."""
@@ -455,6 +456,7 @@ class Workshop:
     most_width: float | None = None
     over: float = 0.0015  # that a part which is fitted is cut longer at first (common practice, no source)
     clamps: dict[str, Clamp] = field(default_factory=dict)
+    stock: dict[str, StockPiece] = field(default_factory=dict)  # sheets and offcuts that need not be bought
 
     def __post_init__(self):
         require_within(2e-4, 0.01, "must be as wide as a saw cuts", kerf=self.kerf)
@@ -477,6 +479,8 @@ class Workshop:
         require_within(0, 0.02, "must be a little left to be trimmed, a millimetre or two", over=self.over)
         for name, diameter in self.bits.items():
             require_within(0.001, 0.06, "must be the diameter of a router bit", **{f"bits.{name}": diameter})
+        if len(self.stock) > MOST:
+            raise InputError("stock", f"is a long list: {MOST} lines are the most")
         if self.bit not in self.bits:
             raise InputError("bit", "must be one of the bits that the shop owns")
 
@@ -570,6 +574,8 @@ class Project:
             self._need(sheet, self.workshop.sheets, f"cabinet.panels.{panel}", "sheets")
         for key, brace in self.cabinet.braces.items():
             self._need(brace.sheet, self.workshop.sheets, f"cabinet.braces.{key}.sheet", "sheets")
+        for key, piece in self.workshop.stock.items():
+            self._need(piece.sheet, self.workshop.sheets, f"workshop.stock.{key}.sheet", "sheets")
         for place, sheet in self._other_sheets():
             self._need(sheet, self.workshop.sheets, place, "sheets")
         if self.cabinet.hold == "volume" and self.alternatives[self.chosen].box.Vb is None:

@@ -53,6 +53,7 @@ ROOMS = (
     ("standing", "cabinet", "Standing", "Will it stay where it is put?"),
     ("as_cut", "cabinet", "As cut", "What did the saw really make of it?"),
     ("views", "cabinet", "Views", "How does it look from every side?"),
+    ("stock", "cutting", "Stock", "What stands in the rack already, and what comes out of it?"),
     ("saw", "cutting", "Saw", "Where does the fence stand, and what is cut next?"),
     ("full_size", "boring", "Templates", "What does the router follow?"),
     ("steps", "packet", "Steps", "What is done, and what comes next?"),
@@ -276,7 +277,7 @@ def signed(value, places):
 WORDS = {
     "alternatives": "box", "cabinet": "", "workshop": "", "box": "", "frame": "", "shape": "", "port": "port",
     "drivers": "", "seats": "seat", "holes": "hole", "braces": "", "displaced": "", "edges": "edge",
-    "panels": "panel", "bits": "bit", "sheets": "", "air": "air", "size": "", "window": "window",
+    "panels": "panel", "bits": "bit", "sheets": "", "stock": "", "air": "air", "size": "", "window": "window",
     "notches": "", "also_at": "place across", "depth_far": "depth at the other end",
     "between": "what it lies between",
     "Vb": "net volume", "fb": "tuning", "QL": "leak QL", "QA": "absorption QA", "QP": "port friction QP",

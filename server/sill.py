@@ -27,6 +27,7 @@ def _numbers(project, result):
     chosen = project.alternatives[project.chosen] if result.chosen == project.chosen else None
     watts = f" at {chosen.P:.0f} W" if chosen and chosen.V is None else ""
     sheets = sum(need.at_least for need in result.sheets_at_least.values())
+    wood = "Sheets to buy" if project.workshop.stock else "Sheets"
     tuning = ("Tuning", built.fb) if built.fb else ("Box resonance", built.fc)
     if built.kind == "passive_radiator":
         moves = (f"Radiators move{watts}", built.radiator and built.radiator.travel, "travel")
@@ -39,7 +40,7 @@ def _numbers(project, result):
         (*moves, "more", "less", ""),
         ("Amplifier load", built.least_Z, "resistance", "more", "less", " least"),
         ("Weight, each", cabinet.mass, "mass", "more", "less", ""),
-        ("Sheets", sheets, "count", "more", "fewer", " at least"),
+        (wood, sheets, "count", "more", "fewer", " at least"),
     )
 
 

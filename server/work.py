@@ -75,10 +75,10 @@ def _sheets(project, result):
     for name, layout in layouts(project, result.cut_list).items():
         called = project.workshop.sheets[name].name or name
         yield _once(f"Measure {called} in three places with a calliper", "measure", name)
-        for n, sawn in enumerate(layout.sheets, 1):
-            pieces = "piece" if len(sawn.pieces) == 1 else "pieces"
-            words = f"Break down {called}, sheet {n}: {len(sawn.pieces)} {pieces}, {len(sawn.cuts)} cuts"
-            yield _once(words, "sheet", name, str(n))
+        for laid in layout.laid:
+            sawn, pieces = laid.sawn, "piece" if len(laid.sawn.pieces) == 1 else "pieces"
+            words = f"Break down {called}, {laid.words}: {len(sawn.pieces)} {pieces}, {len(sawn.cuts)} cuts"
+            yield _once(words, "sheet", name, str(laid.number))
 
 
 def _saw(bench):

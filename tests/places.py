@@ -22,6 +22,7 @@ PLACES = (
     "as_cut",
     "views",
     "cutting",
+    "stock",
     "saw",
     "boring",
     "full_size",

@@ -35,6 +35,9 @@ FEW = 20
 GOES = 500
 """Goes at several sheets, times the pieces."""
 
+SHUFFLED, HASTY = 120, 40
+"""Shuffled layouts of one sheet that are looked at before the search, and where there is no search."""
+
 SECOND = 200
 """Rectangles of each number of pieces that the second go at one sheet keeps."""
 
@@ -198,7 +201,7 @@ def _renumbered(tree, numbers):
     return rebuilt(tree, lambda leaf: leaf._replace(kind=numbers[leaf.kind]), lambda split: split.size)
 
 
-def most_from_one(kinds, room, way=ANY):
+def most_from_one(kinds, room, way=ANY, quick=False):
     """Layout of one sheet that is worth the most.
 
     Parameters
@@ -207,6 +210,8 @@ def most_from_one(kinds, room, way=ANY):
         Each worth something, in a size that fits; `count` infinite for no limit.
     room : (int, int)
     way : Way
+    quick : bool
+        Only quick layouts are looked at.
 
     Returns
     -------
@@ -216,13 +221,24 @@ def most_from_one(kinds, room, way=ANY):
         No layout of this way is worth more.
     """
     kinds, room, steps = _in_steps(kinds, room)
-    tree, value, bound = _dearest(kinds, room, way)
+    tree, value, bound = (_quick if quick else _dearest)(kinds, room, way)
     return _stretched(tree, steps), value, bound
 
 
-def _dearest(kinds, room, way):
+def _that_may_fit(kinds, room):
+    """The kinds with no more of each than the sheet holds by area."""
     area = room[0] * room[1]
-    kinds = [replace(kind, count=int(min(kind.count, area // kind.area))) for kind in kinds]
+    return [replace(kind, count=int(min(kind.count, area // kind.area))) for kind in kinds]
+
+
+def _quick(kinds, room, way):
+    kinds = _that_may_fit(kinds, room)
+    tree = _quick_tree(kinds, room, way, HASTY)
+    return tree, _value(kinds, tree), most_value(kinds, room)
+
+
+def _dearest(kinds, room, way):
+    kinds = _that_may_fit(kinds, room)
     tree, bound = unlimited(kinds, room, PIECES)
     if way is ANY and tree is not None and _in_stock(kinds, tree):
         value = _value(kinds, tree)
@@ -248,13 +264,18 @@ def _likely(kinds, room):
     return [replace(kind, count=counts[n]) for n, kind in enumerate(kinds)]
 
 
-def _limited(kinds, room, bound, way):
-    """The best layout of pieces of which there are only so many."""
+def _quick_tree(kinds, room, way, most):
+    """The best of some quick layouts of one sheet."""
     likely = _likely(kinds, room)
     total = sum(kind.count for kind in likely)
-    many = min(120, max(3, 2000 // total))
+    many = min(most, max(3, 2000 // total))
     quick = (trees[0] for trees in way.tries(likely, room, many, 1, by_value=True))
-    tree = max(quick, key=lambda tree: _value(kinds, tree))
+    return max(quick, key=lambda tree: _value(kinds, tree))
+
+
+def _limited(kinds, room, bound, way):
+    """The best layout of pieces of which there are only so many."""
+    tree = _quick_tree(kinds, room, way, SHUFFLED)
     value = _value(kinds, tree)
     outside = Outside(kinds, room)
     if outside.useful:

@@ -6,7 +6,7 @@ numbers (micrometres where they come in millimetres), since sums of floats are a
 
 from collections import defaultdict
 from dataclasses import dataclass, replace
-from functools import lru_cache
+from functools import partial
 from math import ceil, inf, isfinite
 from typing import NamedTuple
 
@@ -162,7 +162,7 @@ def _in_order(order, search, kinds, room):
     return [turned(tree) for tree in found] if isinstance(found, list) else turned(found), *rest
 
 
-def most_from_one_sheet(pieces, sheet, kerf, order="any"):
+def most_from_one_sheet(pieces, sheet, kerf, order="any", quick=False):
     """Layout of one sheet that is worth the most; also what answers which spare parts fit an offcut.
 
     Parameters
@@ -173,6 +173,8 @@ def most_from_one_sheet(pieces, sheet, kerf, order="any"):
     kerf : float
     order : str
         One of `ORDERS`.
+    quick : bool
+        Only quick layouts are looked at, in some milliseconds: where many offcuts are tried.
 
     Returns
     -------
@@ -190,12 +192,16 @@ def most_from_one_sheet(pieces, sheet, kerf, order="any"):
     for kind, row in zip(kinds, rows, strict=True):
         if min(kind.count, stock.room[0] * stock.room[1] // kind.area) > PIECES:
             raise InputError(f"pieces.{row[0][0]}.count", "is too many for one sheet of such small pieces")
-    tree, value, bound = _in_order(order, most_from_one, kinds, stock.room)
+    tree, value, bound = _in_order(order, partial(most_from_one, quick=quick), kinds, stock.room)
     return Layout(stock.sheets([tree], rows, pieces, order), value, bound)
 
 
-# A page asks again for the same parts at every change of something else.
-_remembered = lru_cache(maxsize=64)(fewest_sheets)
+def fits(piece, sheet, kerf):
+    """Whether a piece comes out of a sheet as its grain runs; nothing does where the trim uses it up."""
+    try:
+        return bool(_Stock(sheet, kerf).ways(piece))
+    except InputError:
+        return False
 
 
 class Broken(NamedTuple):
@@ -229,36 +235,6 @@ def broken(sheet, kerf, most=(None, None)):
     ]
     sizes = [(size - (n - 1) * kerf) / n for size, n in zip((sheet.length, sheet.width), many, strict=True)]
     return Broken(*many, *sizes)
-
-
-def cut_list_layouts(rows, sheets, kerf, trim, most=(None, None), order="any"):
-    """Layout of the rows of a cut list on the sheets that they are cut from, grain along the sheet's length.
-
-    Parameters
-    ----------
-    rows, sheets, kerf, trim
-        As of `sheets_at_least`. [m]
-    most
-        As of `broken`: where the shop breaks the sheets down, the layout is on the parts, each trimmed all
-        round.
-    order : str
-        One of `ORDERS`.
-
-    Returns
-    -------
-    dict of str to Layout
-        Without the sheets on which a piece does not fit as its grain runs, or that have none to cut.
-    """
-    layouts = {}
-    for name in dict.fromkeys(row.sheet for row in rows):
-        mine = [row for row in rows if row.sheet == name]
-        pieces = tuple(Piece(row.label, row.cut_length, row.cut_width, row.count, "length") for row in mine)
-        stock = broken(sheets[name], kerf, most)
-        try:
-            layouts[name] = _remembered(pieces, Sheet(stock.length, stock.width, trim), kerf, order)
-        except InputError:
-            continue  # the page tells it with the parts that are too large
-    return layouts
 
 
 class _Stock:
@@ -362,14 +338,14 @@ class _Stock:
 
 @dataclass(frozen=True)
 class SheetNeed:
-    """Of one sheet good: no layout needs fewer than `at_least` sheets; `too_big` are labels that fit none."""
+    """Of one sheet good: no layout buys fewer than `at_least` sheets; `too_big` are labels that fit none."""
 
     at_least: int
     too_big: tuple
 
 
-def sheets_at_least(rows, sheets, kerf, trim):
-    """Lower bound on the sheets that the rows of a cut list are cut from.
+def sheets_at_least(rows, sheets, kerf, trim, stock=None):
+    """Lower bound on the sheets that are bought for the rows of a cut list.
 
     Every piece takes its own size and one kerf each way; the sheet, less `trim` at each edge, gains one
     kerf, since the last cut needs none. Area alone, so a real layout may need more.
@@ -381,6 +357,8 @@ def sheets_at_least(rows, sheets, kerf, trim):
         With `.length`, `.width`. [m]
     kerf, trim : float
         Width of the saw's cut, and what is taken off each factory edge. [m]
+    stock : dict of str to sequence of calc.shop.stock_layout.Held, optional
+        What the shop has of them, which takes some of the pieces. [m]
 
     Returns
     -------
@@ -392,8 +370,12 @@ def sheets_at_least(rows, sheets, kerf, trim):
         mine = [row for row in rows if row.sheet == name]
         area = sum(row.count * (row.cut_length + kerf) * (row.cut_width + kerf) for row in mine)
         room = (length + kerf) * (width + kerf)
-        too_big = tuple(row.label for row in mine if not _fits(row, length, width))
-        needs[name] = SheetNeed(max(1, ceil(area / room - _HAIR)) if length > 0 < width else 0, too_big)
+        held = (stock or {}).get(name, ())
+        area -= sum(each.count * (each.sheet.length + kerf) * (each.sheet.width + kerf) for each in held)
+        inside = [(length, width), *((each.sheet.length, each.sheet.width) for each in held)]
+        too_big = tuple(row.label for row in mine if not any(_fits(row, *size) for size in inside))
+        least = max(0 if held else 1, ceil(area / room - _HAIR))
+        needs[name] = SheetNeed(least if length > 0 < width else 0, too_big)
     return needs
 
 

@@ -23,7 +23,6 @@ from calc.shop.sheet_layout import Piece as Wood
 from calc.shop.sheet_layout import (
     Sheet,
     broken,
-    cut_list_layouts,
     fewest_sheets,
     most_from_one_sheet,
     sheets_at_least,
@@ -334,20 +333,6 @@ def test_a_thousand_pieces_are_answered():
     layout = fewest_sheets(pieces, SHEET, 3.2)
     assert sum(inspect(layout, pieces, SHEET, 3.2).values()) == 1000
     assert layout.used <= 1.1 * layout.bound
-
-
-def test_a_cut_list_is_laid_out_on_each_of_its_sheets():
-    """Twelve fill one sheet: 4 x 600 + 3 x 3.2 is below 2420, 3 x 390 + 2 x 3.2 below 1200. By hand."""
-    rows = [Piece("A", 0.6, 0.39, 12), Piece("B", 0.3, 0.2, 3, "mdf"), Piece("C", 0.4, 2.3, 1, "long")]
-    stock = {"ply": Stock(), "mdf": Stock(1.0, 0.6), "long": Stock(), "unused": Stock()}
-    found = cut_list_layouts(rows, stock, KERF, TRIM)
-    assert list(found) == ["ply", "mdf"], "what lies along the grain does not come out of the third"
-    assert [found["ply"].used, found["mdf"].used] == [1, 1]
-    for row, name in zip(rows, found, strict=False):
-        pieces = [Wood(row.label, row.length, row.width, row.count, "length")]
-        sheet = Sheet(stock[name].length, stock[name].width, TRIM)
-        assert inspect(found[name], pieces, sheet, KERF, 1e-9) == {row.label: row.count}
-    assert cut_list_layouts(rows, stock, KERF, TRIM) == found
 
 
 # The parts that it is made of ---------------------------------------------------------------------------

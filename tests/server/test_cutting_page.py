@@ -3,8 +3,8 @@
 import pytest
 from reading import MADE, check, check_answers, check_looking, check_refusal, said
 
+from calc.evaluate_layout import layouts
 from calc.evaluate_sawing import sawing
-from calc.shop.sheet_layout import cut_list_layouts
 from server.documents import read_project
 from server.pages import QUESTIONS
 
@@ -146,10 +146,8 @@ def test_a_part_left_long_is_packed_long_and_fitted_later(desk):
         sizes[3]
         == f"fit: {said(row.cut_length, 'fine length').split()[0]} × {said(row.width, 'fine length')}"
     )
-    layouts = cut_list_layouts(
-        sitting.result.cut_list, read_project(sitting.plain).workshop.sheets, 0.0032, 0.01
-    )
-    packed = {piece.length for s in layouts["ply"].sheets for piece in s.pieces if piece.name == row.label}
+    laid = layouts(read_project(sitting.plain), sitting.result.cut_list)["ply"]
+    packed = {piece.length for s in laid.sheets for piece in s.pieces if piece.name == row.label}
     assert packed == {row.cut_length}
     steps = sawing(read_project(sitting.plain), sitting.result).plan.steps
     kinds = [cut.kind for step in steps for cut in step.cuts if "shelf" in cut.parts]
@@ -191,9 +189,8 @@ def test_the_shop_breaks_the_sheets_down_to_what_comes_home(desk):
     check(page)
     assert "into 2 equal parts, 2 along its length: 1218.4 × 1220 mm" in page.text
     assert "2 parts of 1 sheet" in page.lead or "1 part of 1 sheet" in page.lead
-    project = read_project(sitting.plain)
-    layouts = cut_list_layouts(sitting.result.cut_list, project.workshop.sheets, 0.0032, 0.01, (1.3, None))
-    ends = [piece.x + piece.length for sheet in layouts["ply"].sheets for piece in sheet.pieces]
+    laid = layouts(read_project(sitting.plain), sitting.result.cut_list)["ply"]
+    ends = [piece.x + piece.length for sheet in laid.sheets for piece in sheet.pieces]
     assert max(ends) <= 1.2184 - 0.01 + 1e-9
 
 
@@ -206,9 +203,8 @@ def test_parts_too_small_for_a_piece_are_told(desk):
 def test_the_largest_offcut_is_told(desk):
     sitting = desk()
     page = sitting.look("cutting")
-    project = read_project(sitting.plain)
-    layouts = cut_list_layouts(sitting.result.cut_list, project.workshop.sheets, 0.0032, 0.01)
-    *_, length, width = layouts["ply"].sheets[0].offcuts[0]
+    laid = layouts(read_project(sitting.plain), sitting.result.cut_list)["ply"]
+    *_, length, width = laid.sheets[0].offcuts[0]
     whole = f"{said(length, 'length').split()[0]} × {said(width, 'length')} stays whole"
     assert whole in page.text
     assert length * width > 0.4 * 2.42 * 1.2

@@ -24,6 +24,7 @@ from server.routes import (
     map,
     port,
     saw,
+    stock,
     ways,
     wiring,
 )
@@ -48,7 +49,7 @@ TEXTS = (
 VERBS = (
     *box.ACTIONS, *cabinet.ACTIONS, *boring.ACTIONS, *drivers.ACTIONS, *loudness.ACTIONS, *map.ACTIONS,
     *assembly.ACTIONS, *crossover.ACTIONS, *wiring.ACTIONS, *ways.ACTIONS, *fit.ACTIONS, *port.ACTIONS,
-    *saw.ACTIONS, "line", "unline",
+    *saw.ACTIONS, *stock.ACTIONS, "line", "unline",
     "measured", "usual", "restore", "link", "withdraw", "continue", "remove", "", "begin", "__class__",
 )  # fmt: skip
 

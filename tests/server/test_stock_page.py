@@ -1,0 +1,104 @@
+"""Stock: what the shop has, what comes out of it, and what is then bought no more."""
+
+import pytest
+from reading import MADE, check, check_answers, check_looking, check_refusal
+
+from server.pages import QUESTIONS
+
+PLACE = "workshop.stock.offcut 1"
+
+
+@pytest.mark.parametrize("name", MADE)
+def test_it_opens(desk, name):
+    page = desk(name).look("stock")
+    check(page)
+    assert page.heading == QUESTIONS["stock"] and "every sheet is bought" in page.lead
+
+
+@pytest.fixture
+def owning(desk):
+    """Somebody with one offcut that takes everything."""
+    sitting = desk()
+    sitting.type("stock", "offcut:ply")
+    sitting.type("stock", **{f"{PLACE}.length": "1800", f"{PLACE}.width": "800", f"{PLACE}.name": "No. 7"})
+    return sitting
+
+
+def test_what_an_offcut_takes_is_bought_no_more(owning):
+    page = owning.look("stock")
+    check(page)
+    total = sum(row.count for row in owning.result.cut_list)
+    assert f"{total} of {total} pieces come out of your stock, nothing to buy" in page.lead
+    assert page.sill["Sheets to buy"][0] == "0 at least"
+    cutting = owning.look("cutting")
+    check(cutting)
+    assert "no sheets to buy" in cutting.lead
+    assert "No. 7 from your stock, 1800 × 800 mm" in cutting.text
+    assert "sheet ply" not in owning.look("buying").markup.replace("prices.", "")
+    assert "Break down" in owning.look("steps").text and "No. 7: " in owning.look("steps").text
+    check(owning.look("full_size"))
+
+
+def test_an_offcut_that_saves_no_sheet_stays_whole(desk):
+    sitting = desk()
+    page = sitting.type("stock", "offcut:ply")
+    check(page)
+    assert "would save no sheet, so it stays whole" in page.lead and "It stays whole." in page.text
+    assert "1 sheet to buy" in page.lead
+
+
+def test_thickness_is_told_against_its_sheet_good(owning):
+    good = owning.plain["workshop"]["sheets"]["ply"]["thickness"] * 1e3
+    page = owning.type("stock", **{f"{PLACE}.thickness": f"{good + 0.08:.2f}"})
+    check(page)
+    assert "0.08 mm thicker than its sheet good, within the 0.1 mm" in page.text
+    page = owning.type("stock", **{f"{PLACE}.thickness": f"{good - 0.4:.2f}"})
+    check(page)
+    assert "It is 0.4 mm thinner" in page.text and "1 sheet to buy" in page.lead
+
+
+def test_pieces_come_and_go(desk):
+    sitting = desk()
+    sitting.type("stock", "offcut:ply")
+    page = sitting.type("stock", "whole:ply")
+    check(page)
+    whole, sheet = sitting.plain["workshop"]["stock"]["sheet 1"], sitting.plain["workshop"]["sheets"]["ply"]
+    assert (whole["length"], whole["width"], whole["kind"]) == (sheet["length"], sheet["width"], "sheet")
+    page = sitting.type("stock", "drop:offcut 1")
+    assert list(sitting.plain["workshop"]["stock"]) == ["sheet 1"]
+    page = sitting.type("stock", **{"workshop.stock.sheet 1.aside": "yes"})
+    assert "nothing of this work is cut from it" in page.text
+    for verb in ("drop:offcut 1", "whole:oak", "offcut:oak"):
+        assert "not there any more" in sitting.refused("stock", verb).text
+
+
+@pytest.mark.parametrize(
+    ("name", "text", "words"),
+    [
+        ("length", "0", "above zero"),
+        ("width", "20 m", "2 cm to 10 m"),
+        ("thickness", "200", "calliper"),
+        ("count", "51", "whole number from 1 to 50"),
+        ("count", "1.5", "whole number"),
+        ("name", "x" * 61, "short name"),
+        ("sheet", "oak", "one of this project's sheets"),
+        ("kind", "log", ""),
+        ("grain", "across", ""),
+        ("aside", "perhaps", "yes or no"),
+    ],
+)
+def test_what_cannot_be_stock_is_refused_in_its_field(owning, name, text, words):
+    before = owning.plain
+    page = owning.refused("stock", **{f"{PLACE}.{name}": text})
+    check(page)
+    assert page.fields[f"{PLACE}.{name}"].wrong and words in page.fields[f"{PLACE}.{name}"].says
+    assert owning.plain == before
+
+
+def test_a_good_edit_beside_a_bad_one_is_kept(owning):
+    check_refusal(owning, "stock", f"{PLACE}.length", "0", "above zero", (f"{PLACE}.width", "500", 0.5))
+
+
+def test_it_answers_with_and_without_script_and_lets_a_guest_look(owning, stranger):
+    check_answers(owning, "stock", f"{PLACE}.width", "600")
+    check_looking(stranger(owning), "stock")
