@@ -92,18 +92,19 @@ def sawn(cabinet):
 
 def marks(project, result):
     """The `Mark` of each opening on the face that it is bored from: outside, or where a shelf's recess is."""
+    return tuple(marked(project, result, each, each.x, each.y) for each in result.openings)
+
+
+def marked(project, result, opening, x, y):
+    """The `Mark` of a place x, y about an `Opening`, as its own centre or one of its screws. [m]"""
     cabinet = result.cabinet
-    found = []
-    for each in result.openings:
-        if each.panel in cabinet.carcass.panels:
-            bounds, back = cabinet.carcass.face_bounds(each.panel), each.panel == "back"
-            found.append(mark(each.name, each.panel, "outside", each.x, each.y, bounds, back))
-        else:
-            low, high = cabinet.braces[each.panel].low, cabinet.braces[each.panel].high
-            up = project.cabinet.seats[each.name].faces == "up"
-            bounds, face = (low[0], low[1], high[0], high[1]), "upper face" if up else "lower face"
-            found.append(mark(each.name, each.panel, face, each.x, each.y, bounds, not up))
-    return tuple(found)
+    if opening.panel in cabinet.carcass.panels:
+        bounds, back = cabinet.carcass.face_bounds(opening.panel), opening.panel == "back"
+        return mark(opening.name, opening.panel, "outside", x, y, bounds, back)
+    low, high = cabinet.braces[opening.panel].low, cabinet.braces[opening.panel].high
+    up = project.cabinet.seats[opening.name].faces == "up"
+    bounds, face = (low[0], low[1], high[0], high[1]), "upper face" if up else "lower face"
+    return mark(opening.name, opening.panel, face, x, y, bounds, not up)
 
 
 class Plug(NamedTuple):

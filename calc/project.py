@@ -450,7 +450,8 @@ class Workshop:
     flange_clearance: float = 0.0008  # on the diameter of a recess
     web: float = 0.0015  # left standing until the disc is taped or clamped
     least_wood: float = 0.005  # between two openings of one panel (common practice, no source)
-    screw: float = 0.0035  # diameter of the drivers' screws (common practice, no source)
+    screw: float = 0.0035  # thickness of the screws' shank (common practice, no source)
+    screw_length: float | None = None  # of drivers' and plates' screws; None: as long as the wood bears
     saw: Saw = field(default_factory=Saw)
     most_length: float | None = None  # of a sheet that comes home, if the shop breaks it down
     most_width: float | None = None
@@ -473,7 +474,10 @@ class Workshop:
         require_within(
             0, 0.1, "must be the wood left between two openings, some millimetres", least_wood=self.least_wood
         )
-        require_within(1e-3, 0.012, "must be the diameter of a wood screw", screw=self.screw)
+        require_within(
+            1e-3, 0.012, "must be the thickness of a wood screw, such as 4 mm or #8", screw=self.screw
+        )
+        require_within(5e-3, 0.15, "must be the length of a wood screw", screw_length=self.screw_length)
         carried = "must be a size that is carried home, 0.3 m or more"
         require_within(0.3, 10, carried, most_length=self.most_length, most_width=self.most_width)
         require_within(0, 0.02, "must be a little left to be trimmed, a millimetre or two", over=self.over)

@@ -284,7 +284,7 @@ WORDS = {
     "P": "stated power",
     "V": "drive", "Rs": "resistance before the drivers", "count": "how many", "x": "centre from the left",
     "y": "centre from the bottom", "web": "web left at last", "pass_depth": "deepest pass",
-    "least_wood": "wood between openings", "screw": "screws of the drivers",
+    "least_wood": "wood between openings", "screw": "screws, thick", "screw_length": "screws, long",
     "flange_clearance": "play of the flange", "flange_thickness": "thickness of the flange",
     "at": "place", "T": "temperature", "p": "pressure", "sheet_T": "the sheet's temperature",
     "sheet_p": "the sheet's pressure",

@@ -14,8 +14,10 @@ from math import floor, isfinite, log10
 from types import NoneType, UnionType
 from typing import Literal, Union, get_args, get_origin, get_type_hints
 
+from calc.errors import InputError
 from calc.project import Project
 from calc.shop.fractions import fraction_words
+from calc.shop.screws import gauge_diameter
 from server.documents import at
 
 
@@ -53,6 +55,7 @@ QUANTITIES = {
     "offset": Quantity("a length", "length", "mm", "in", (1, 0), "fraction", signed=True),
     "fine offset": Quantity("a length", "length", "mm", "in", (2, 0), (3, 0), signed=True),
     "travel": Quantity("a length", "length", "mm", "mm", (1, 0), (1, 0)),
+    "screw": Quantity("a length", "length", "mm", "in", (2, 0), (3, 0)),
     "distance": Quantity("a length", "length", "m", "ft", (2, 0), (1, 0)),
     "area": Quantity("an area", "area", "cm²", "cm²", (1, 0), (1, 0)),
     "sheet area": Quantity("an area", "area", "m²", "ft²", (2, 0), (1, 0)),
@@ -66,6 +69,7 @@ QUANTITIES = {
     "compliance": Quantity("a compliance", "compliance", "mm/N", "mm/N", (2, 0), (2, 0)),
     "force factor": Quantity("a force factor", "force factor", "T m", "T m", (1, 0), (1, 0)),
     "damping": Quantity("a mechanical resistance", "damping", "N s/m", "N s/m", (2, 0), (2, 0)),
+    "force": Quantity("a force", "force", "N", "lbf", (0, 0), (0, 0)),
     "power": Quantity("a power", "power", "W", "W", (0, 0), (0, 0)),
     "room volume": Quantity("a volume", "volume", "m³", "ft³", (1, 0), (0, 0)),
     "reverberation": Quantity("a time", "time", "s", "s", (2, 0), (2, 0)),
@@ -109,11 +113,12 @@ ROWS = {
     for quantity, names in {
         "length": "width height depth length x y at flange cutout magnet screw_circle diameter flare "
         "also_at bridge size bar outline rim across corner slack reach most_length "
-        "most_width",
+        "most_width screw_length",
+        "screw": "screw",
         "offset": "setback inset off_x off_y off offset",
         "distance": "cable",
         "fine length": "thickness nominal kerf trim pass_depth flange_clearance web gasket flange_thickness "
-        "wall radius finish leak_gap least_wood screw depth_far soft play cloth lead recess outer_blade over",
+        "wall radius finish leak_gap least_wood depth_far soft play cloth lead recess outer_blade over",
         "fine offset": "wider",
         "travel": "Xmax",
         "area": "Sd Sp",
@@ -249,7 +254,9 @@ def read(text, quantity, show="metric"):
     tidy = _tidied(text)
     if not tidy:
         raise Unreadable("is needed")
-    value = _compound(tidy, wanted)
+    value = _gauge(tidy) if quantity == "screw" else None
+    if value is None:
+        value = _compound(tidy, wanted)
     if value is None:
         value = _code(tidy, wanted)
     if value is None:
@@ -328,6 +335,7 @@ _UNITS = {
     "force factor": {"Tm Tesla·m Vs/m Wb/m": 1, "N/A": 1},
     "stiffness": {"Pa pascal": 1, "kPa": 1000, "MPa N/mm2": 10**6, "GPa gigapascal kN/mm2": 10**9},
     "damping": {"Ns/m kg/s mechanicalohm mechanicalohms": 1, "g/s": _MILLE},
+    "force": {"N newton newtons": 1, "kN": 1000, "lbf": _LB * Fraction(980665, 100000)},
     "power": {"W w watt watts": 1, "mW": _MILLE, "kW": 1000},
     "voltage": {"V v volt volts Vrms": 1, "mV": _MILLE, "kV": 1000},
     "temperature": {
@@ -516,6 +524,17 @@ def _compound(text, wanted):
         raise Unreadable(f"has {name} too large: {parts} of them are one more of the other")
     factor, _ = _factor(wanted.dimension, small.split()[0])
     return sign * (int(split["large"]) * parts + remainder) * factor
+
+
+def _gauge(text):
+    """Read a screw's number such as #8 or No. 8 as its thickness; None where none is written."""
+    found = re.fullmatch(r"(?:#|no ?\.?|gauge|ga) ?([0-9]{1,2})|([0-9]{1,2}) ?(?:gauge|ga)", text.lower())
+    if not found:
+        return None
+    try:
+        return Fraction(gauge_diameter(int(found[1] or found[2])))
+    except InputError as refusal:
+        raise Unreadable("must be a number from #0 to #24, or a thickness") from refusal
 
 
 def _any(spellings):

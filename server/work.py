@@ -9,9 +9,11 @@ from functools import partial
 from hashlib import sha256
 
 from calc.evaluate_assembly import assembly
+from calc.evaluate_drilling import blind, screws
 from calc.evaluate_layout import layouts
 from calc.evaluate_sawing import sawing
 from server import units
+from server.drilling import pilot_words
 from server.plates import letters
 
 DOES = {
@@ -115,9 +117,26 @@ def _boring(project, result):
     for name, solid in result.cabinet.braces.items():
         if solid.windows:
             yield _each(project, f"{name.capitalize()}: window cut", "window", name)
-    for name, seat in project.cabinet.seats.items():
-        if project.drivers[seat.driver].frame.screws:
-            yield _each(project, f"{name.capitalize()}: pilot holes drilled", "pilots", name)
+    for hole in blind(project, result):
+        deep = units.with_unit(hole.depth, "fine length", project.show, project.fraction)
+        words = (
+            f"{hole.name.capitalize()}: {_holes(hole.count, 'blind hole')} in the {hole.panel}, {deep} deep"
+        )
+        yield _each(project, words, "blind", hole.panel, hole.name)
+    for line in screws(project, result):
+        if line.kind != "lid":
+            yield _pilots(project, line)
+
+
+def _pilots(project, line):
+    words = f"{line.name.capitalize()}: {_holes(line.count, 'pilot hole')}"
+    size = pilot_words(project, line)
+    key = (line.name,) if line.kind == "driver" else (line.kind, line.name, line.panel)
+    return _each(project, f"{words}, {size}" if size else words, "pilots", *key)
+
+
+def _holes(count, what):
+    return f"{count} {what}{'s' * (count != 1)}"
 
 
 def _gluing(bench, n, stage):
@@ -137,6 +156,9 @@ def _finishing(project, result, built):
     for name in (*built.linings, *built.skins):
         yield _each(project, f"{name.capitalize()}: glued on", "layer", name)
     yield _each(project, "Weighed, bare", "weigh")
+    for line in screws(project, result):
+        if line.kind == "lid":
+            yield _pilots(project, line)
     if project.network is not None:
         yield _each(project, "Wired; resistance at the terminals measured before any power", "wire")
     if built.lining:

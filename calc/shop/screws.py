@@ -95,17 +95,16 @@ def root_diameter(diameter):
 class Pilot(NamedTuple):
     """What is drilled for a screw. [m]
 
-    least, most : the pilot hole that the wood wants. metric, inch : the largest drill of an ordinary set that
-    is no wider than `most`. tight : whether either of them is narrower than `least`, so that the screw goes
-    in hard. clearance : the hole in what is screwed on, which the shank passes, in (metric, inch) drills.
-    head : across the countersink.
+    least, most : the pilot hole that the wood wants. drills : the largest drill of a metric set, and of an
+    inch set, no wider than `most`. tight : of each, whether it is narrower than `least`, so that the
+    screw goes in hard. clearance : the drills of both sets for the hole in what is screwed on, which the
+    shank passes. head : across the countersink.
     """
 
     least: float
     most: float
-    metric: float
-    inch: float
-    tight: bool
+    drills: tuple
+    tight: tuple
     clearance: tuple
     head: float
 
@@ -126,7 +125,8 @@ def pilot(diameter, stuff):
     least, most = (share * root for share in PILOTS[stuff])
     drills = tuple(floor(most / step + _HAIR) * step for step in (METRIC_DRILLS, INCH_DRILLS))
     clearance = tuple(-floor(-diameter / step + _HAIR) * step for step in (METRIC_DRILLS, INCH_DRILLS))
-    return Pilot(least, most, *drills, min(drills) < least - _HAIR, clearance, HEAD * diameter)
+    tight = tuple(drill < least - _HAIR for drill in drills)
+    return Pilot(least, most, drills, tight, clearance, HEAD * diameter)
 
 
 class Depth(NamedTuple):

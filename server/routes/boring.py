@@ -10,6 +10,7 @@ from calc.errors import InputError
 from calc.evaluate_boring import breathing, marks, other_tools, plugs, relief_that_fits
 from calc.evaluate_cabinet import cover
 from server.documents import amend, read_project, without
+from server.drilling import drilling
 from server.mending import mend, mends
 from server.pages import GONE, bench, render, take, typed_fields
 from server.plates import cabinet_openings, decisions, hatched, lengths, recess_above
@@ -54,6 +55,7 @@ def view(bench):
         "marks": marks(project, bench.result),
         "plugs": plugs(project, bench.result),
         "tools": other_tools(bench.result),
+        **drilling(bench),
         "radiator": radiator,
         "radiator_drawn": radiator_drawing(bench),
         "driver_names": [(key, each.name or key) for key, each in project.drivers.items()],

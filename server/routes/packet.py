@@ -3,6 +3,7 @@
 from fastapi import APIRouter, Request
 
 from calc.evaluate_boring import marks, other_tools
+from server.drilling import drilling
 from server.pages import bench, render
 from server.plates import all_openings, cabinet_section, letters
 from server.routes.boring import faces, radiator_drawing, seat_drawings
@@ -55,6 +56,7 @@ def view(bench):
         "radiator_drawn": radiator_drawing(bench),
         "marks": marks(bench.project, bench.result),
         "tools": other_tools(bench.result),
+        **drilling(bench),
         "labels": labels(bench.project, bench.result),
         **settings(bench),
         "tasks": tasks(bench),

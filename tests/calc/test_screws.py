@@ -70,11 +70,11 @@ def test_the_pilot_of_a_number_8_by_hand():
     """
     dense, soft = (pilot(gauge_diameter(8), stuff) for stuff in ("dense", "soft"))
     assert_allclose([dense.least, dense.most], [0.00299466, 0.0033274], rtol=1e-6)
-    assert_allclose([dense.metric, dense.inch], [0.003, 0.003175], rtol=1e-9)
+    assert_allclose(dense.drills, [0.003, 0.003175], rtol=1e-9)
     assert_allclose([soft.least, soft.most], [0.00232918, 0.00282829], rtol=1e-6)
-    assert_allclose([soft.metric, soft.inch], [0.0025, 7 / 64 * 0.0254], rtol=1e-9)
+    assert_allclose(soft.drills, [0.0025, 7 / 64 * 0.0254], rtol=1e-9)
     assert_allclose(dense.clearance, [0.0045, 11 / 64 * 0.0254], rtol=1e-9)
-    assert not dense.tight and not soft.tight and isclose(dense.head, 2 * 0.164 * 0.0254)
+    assert not any(dense.tight + soft.tight) and isclose(dense.head, 2 * 0.164 * 0.0254)
     with pytest.raises(InputError, match="face or the edge of MDF"):
         pilot(0.004, "granite")
 
@@ -82,11 +82,11 @@ def test_the_pilot_of_a_number_8_by_hand():
 @given(st.floats(0.002845, 0.00614), st.sampled_from(sorted(PILOTS)))
 def test_every_drill_is_the_next_one_that_is_not_too_wide(d, stuff):
     found = pilot(d, stuff)
-    for drill, step in ((found.metric, 0.0005), (found.inch, 0.0254 / 64)):
+    for drill, tight, step in zip(found.drills, found.tight, (0.0005, 0.0254 / 64), strict=True):
         assert drill <= found.most + 1e-9 < drill + step + 2e-9
         assert isclose(drill / step, round(drill / step), abs_tol=1e-6)
-    assert found.tight == (min(found.metric, found.inch) < found.least - 1e-9)
-    assert found.metric < root_diameter(d) + 1e-9 < d, "the thread always finds wood"
+        assert tight == (drill < found.least - 1e-9)
+        assert drill < root_diameter(d) + 1e-9 < d, "the thread always finds wood"
     for hole, step in zip(found.clearance, (0.0005, 0.0254 / 64), strict=True):
         assert d <= hole + 1e-9 < d + step + 2e-9
 

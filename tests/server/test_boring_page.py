@@ -305,7 +305,7 @@ def test_the_wood_left_about_each_opening_is_told(desk):
     ("path", "text", "words"),
     [
         ("workshop.least_wood", "200", "must be the wood left between two openings"),
-        ("workshop.screw", "20", "must be the diameter of a wood screw"),
+        ("workshop.screw", "20", "must be the thickness of a wood screw"),
     ],
 )
 def test_limits_of_wood_and_screws_are_refused(desk, path, text, words):
