@@ -1,14 +1,16 @@
-"""Project and result -> what the router does to each panel and each brace, as `calc.shop.features.Part`s."""
+"""Project and result -> what the router does to each part, as `calc.shop.features.Part`s.
 
-from math import radians
+Panels and braces are here. What is glued onto panels is in `evaluate_layer_features`, plinth, grille and
+the like in `evaluate_loose_features`.
+"""
 
-from calc.cabinet.brace_places import NORMAL, plane_axes
+from calc.cabinet.brace_places import NORMAL, SPAN, plane_axes
 from calc.cabinet.polyhedra import hull
+from calc.evaluate_layer_features import blind_holes, layers, second_boards
+from calc.evaluate_loose_features import crossover_board, grille, plinth, spacer_rings
+from calc.evaluate_opened import opened, outline, runs_left
 from calc.shop.features import Circle, Feature, Part, tool
-from calc.shop.rings import moved, rectangle, straight, truncated, turned
-
-PRICK = 1e-3
-"""Diameter and depth of the mark where a screw goes. [m]"""
+from calc.shop.rings import moved, rectangle, straight
 
 FACES = {"shelf": ("upper face", "lower face"), "rib": ("right face", "left face"),
          "frame": ("front face", "back face")}  # fmt: skip
@@ -18,7 +20,7 @@ _HAIR = 1e-7  # m
 
 
 def parts(project, result):
-    """Each panel, then each brace that is cut from a sheet: {name: `Part`}."""
+    """Each panel, each brace that is cut from a sheet, and all that is cut beside them: {name: `Part`}."""
     cabinet = result.cabinet
     panels = {name: _panel(project, result, solid) for name, solid in cabinet.carcass.panels.items()}
     plates = {
@@ -26,7 +28,10 @@ def parts(project, result):
         for name, solid in cabinet.braces.items()
         if solid.kind != "dowel"
     }
-    return panels | plates
+    glued = (*second_boards(project, result), *layers(project, result))
+    loose = (*plinth(project, result), *grille(project, result), *spacer_rings(project, result))
+    boards = crossover_board(project)
+    return panels | plates | {part.name: part for part in (*glued, *loose, *boards)}
 
 
 def _panel(project, result, solid):
@@ -35,33 +40,25 @@ def _panel(project, result, solid):
     ring = straight(solid.outline)
     x0, y0 = (min(corner[n] for corner in ring) for n in (0, 1))
     width, height = (max(corner[n] for corner in ring) - low for n, low in ((0, x0), (1, y0)))
-    features = [_outline(project, moved(ring, -x0, -y0), solid.thickness)]
+    features = [outline(project, moved(ring, -x0, -y0), solid.thickness)]
     for cut in solid.cuts:
         features.append(_joint(cut, face, solid.thickness, (x0, y0), bits))
-    opened, missing = _openings(project, result, solid.name, solid.thickness, (x0, y0))
+    holes, missing = opened(project, result, solid.name, solid.thickness, (x0, y0))
+    holes += blind_holes(project, result, solid.name, (x0, y0))
     notes = [*missing]
     if solid.bevels:
         notes.append("The outline is that of the long points: saw the bevels first.")
     if solid.name == "front" and project.cabinet.rounding:
         notes.append("Its outer edges are rounded after the box is glued.")
     if any(layer.panel == solid.name for layer in carcass.layers.values()):
-        notes.append("Skins and linings are opened along this panel with a flush-trim bit, once glued on.")
+        notes.append(
+            "Skins and linings have templates of their own; or glue them on whole, and open them along this"
+            " panel with a flush-trim bit."
+        )
     return Part(
-        solid.name, width, height, solid.thickness, (*features, *opened), _runs_left(face),
+        solid.name, width, height, solid.thickness, (*features, *holes), runs_left(face),
         {"outside": "outside", "inside": "inside"}, solid.bevels, tuple(notes),
     )  # fmt: skip
-
-
-def _runs_left(face):
-    """Whether the x of a face runs to the left for somebody who looks at it from outside."""
-    (rx, ry, rz), (ux, uy, uz), (ix, iy, iz) = face.right, face.up, face.inward
-    towards = (ry * uz - rz * uy) * ix + (rz * ux - rx * uz) * iy + (rx * uy - ry * ux) * iz
-    return towards > 0
-
-
-def _outline(project, ring, thickness):
-    bit = project.workshop.bits[project.workshop.bit]
-    return Feature("outline", "outline", ring, thickness, "outside", True, bit)
 
 
 def _joint(cut, face, thickness, origin, bits):
@@ -85,77 +82,19 @@ def _joint(cut, face, thickness, origin, bits):
     return Feature(cut.kind, cut.name, shape, depth, "inside", through, bit, slanted)
 
 
-def _openings(project, result, where, thickness, origin, face="outside"):
-    """What opens a panel or a shelf, in the order of work: (features, notes on what is not known)."""
-    found, missing = [], []
-    bit = project.workshop.bits[project.workshop.bit]
-    for each in result.openings:
-        if each.panel != where:
-            continue
-        seat = _bored(result, each)
-        if each.width is None or (each.kind in ("seat", "radiator") and seat is None):
-            missing.append(f"“{each.name}” is left out: its flange or cut-out is not known yet.")
-            continue
-        x, y = each.x - origin[0], each.y - origin[1]
-        if seat and seat.recess:
-            shape, used = Circle(x, y, seat.recess), bit
-            if seat.flats:
-                ring, used = _recess(project, each, seat)
-                shape = moved(ring, x, y)
-            found.append(Feature("recess", each.name, shape, seat.recess_depth, face, False, used))
-        if each.round:
-            shape, used = Circle(x, y, each.width), bit if bit < each.width else None
-        else:
-            half_x, half_y = each.width / 2, each.height / 2
-            shape = rectangle(x - half_x, y - half_y, x + half_x, y + half_y, each.corner)
-            narrowest = min(each.width, each.height, 2 * each.corner or each.width)
-            used = tool(project.workshop.bits.values(), narrowest, square=not each.corner)
-        found.append(Feature("opening", each.name, shape, thickness, face, True, used))
-        if seat and seat.chamfer:
-            shape = Circle(x, y, seat.chamfer.mouth)
-            back = "inside" if face == "outside" else "outside"
-            found.append(Feature("chamfer", each.name, shape, seat.chamfer.depth, back))
-        for across, up in each.screws:
-            place = Circle(x + across, y + up, PRICK)
-            found.append(Feature("screw", each.name, place, PRICK, face))
-    return found, missing
-
-
-def _bored(result, opening):
-    """How a driver's or a radiator's seat is cut; None of what is neither, or is not known."""
-    if opening.kind == "seat":
-        return result.seats.get(opening.name)
-    return result.radiator_seat if opening.kind == "radiator" else None
-
-
-def _recess(project, opening, bored):
-    """Ring of a recess that is no circle, about its centre, and the bit that cuts it, None if none does."""
-    shop = project.workshop
-    if opening.kind == "seat":
-        seat = project.cabinet.seats[opening.name]
-        frame, turn = project.drivers[seat.driver].frame, radians(seat.turn)
-    else:
-        frame, turn = project.alternatives[project.chosen].box.radiator.frame, 0.0
-    if frame.shape == "truncated":
-        return turned(truncated(bored.recess, 2 * bored.flats.edge), turn), shop.bits[shop.bit]
-    half, radius = bored.recess / 2, frame.corner + shop.flange_clearance / 2
-    ring = rectangle(-half, -half, half, half, radius)
-    return turned(ring, turn), tool(shop.bits.values(), 2 * radius, square=False)
-
-
 def _brace(project, result, solid):
     """A plate or a bar, its plane's first axis along x; a bar lies with its length along x."""
     bits = project.workshop.bits.values()
     if solid.kind == "bar":
-        features = [_outline(project, rectangle(0.0, 0.0, solid.length, solid.width), solid.thickness)]
+        features = [outline(project, rectangle(0.0, 0.0, solid.length, solid.width), solid.thickness)]
         return Part(
             solid.name, solid.length, solid.width, solid.thickness, tuple(features), False,
-            {"outside": "either face", "inside": "either face"}, {},
+            {"outside": "either face", "inside": "either face"}, {}, (), "x",
         )  # fmt: skip
     u, v = plane_axes(solid.kind)
     x0, y0 = solid.low[u], solid.low[v]
     ring = straight(hull((corner[u], corner[v]) for corner in solid.body.corners))
-    features = [_outline(project, moved(ring, -x0, -y0), solid.thickness)]
+    features = [outline(project, moved(ring, -x0, -y0), solid.thickness)]
     for (a, b), (c, d), radius in solid.windows:
         shape = rectangle(a - x0, b - y0, c - x0, d - y0, radius)
         widest = tool(bits, min(c - a, d - b, 2 * radius or 1.0), square=False)
@@ -167,15 +106,16 @@ def _brace(project, result, solid):
             Feature(cut.kind, cut.name, rectangle(*low, *high), solid.thickness, "outside", True, bit)
         )
     above = all(seat.faces == "up" for seat in project.cabinet.seats.values() if seat.wall == solid.name)
-    opened, missing = _openings(
+    holes, missing = opened(
         project, result, solid.name, solid.thickness, (x0, y0), "outside" if above else "inside"
     )
     notes = [*missing]
     if any(abs(a - b) > _HAIR for a, b in _edges_apart(solid, NORMAL[solid.kind])):
         notes.append("Its front edge is bevelled to the leaning front: the outline is the long point's.")
     return Part(
-        solid.name, solid.high[u] - x0, solid.high[v] - y0, solid.thickness, (*features, *opened),
+        solid.name, solid.high[u] - x0, solid.high[v] - y0, solid.thickness, (*features, *holes),
         False, dict(zip(("outside", "inside"), FACES[solid.kind], strict=True)), {}, tuple(notes),
+        "xy"[SPAN[solid.kind] == v],
     )  # fmt: skip
 
 

@@ -9,8 +9,8 @@ from typing import NamedTuple
 
 from calc.shop.rings import area, boned, holds, mirrored
 
-THROUGH = ("outline", "opening", "window", "slot", "notch")
-"""Kinds that go through the part wherever they are that deep."""
+PRICKED = ("screw", "pad", "lead")
+"""Kinds that are marked with an awl."""
 
 
 class Circle(NamedTuple):
@@ -25,8 +25,8 @@ class Circle(NamedTuple):
 class Feature:
     """One thing that is cut. Lengths [m].
 
-    kind : "outline", "opening", "recess", "chamfer", "groove", "rabbet", "hole", "window", "slot", "notch" or
-        "screw". name : what it is for.
+    kind : "outline", "opening", "recess", "chamfer", "groove", "rabbet", "hole", "window", "slot", "notch",
+        or one of `PRICKED`. name : what it is for.
     shape : `Circle`, or a ring of `calc.shop.rings`. depth : from the face that it is cut from.
     face : "outside" or "inside", from where it is cut. through : whether it goes through.
     bit : diameter of the bit that cuts it, None where the shop has none so narrow.
@@ -56,6 +56,7 @@ class Part:
 
     mirrored : whether x runs to the left for somebody who looks at its outside face; there outside and inside
     are as in `faces`: what people call the two faces. bevels : {edge: degrees}. notes : sentences to know.
+    grain : "x" or "y", along which of them its blank's length and its grain run.
     """
 
     name: str
@@ -67,16 +68,18 @@ class Part:
     faces: dict
     bevels: dict
     notes: tuple = ()
+    grain: str = "y"
 
     @property
     def outline(self):
-        """The ring of its blank."""
+        """The `Circle` or ring of its blank."""
         return next(each.shape for each in self.features if each.kind == "outline")
 
     def worked(self):
         """The faces from which something is cut, the one that opens it first; at least one."""
-        cut = {each.face for each in self.features if each.kind not in ("outline", "screw")}
-        return [face for face in ("outside", "inside") if face in cut] or ["inside"]
+        cut = {each.face for each in self.features if each.kind != "outline" and each.kind not in PRICKED}
+        pricked = {each.face for each in self.features if each.kind in PRICKED}
+        return [face for face in ("outside", "inside") if face in (cut or pricked)] or ["inside"]
 
 
 @dataclass(frozen=True)

@@ -1,6 +1,6 @@
 """One part with one face up, small: what the files of the same part hold."""
 
-from calc.shop.features import Circle
+from calc.shop.features import PRICKED, Circle
 from server.drawings.plate import Plate
 from server.exports.svg import path
 
@@ -26,13 +26,13 @@ def template(side, *, name):
         kind, fill = _looks(feature)
         if isinstance(feature.shape, Circle):
             x, y = at(feature.shape.x, feature.shape.y)
-            if feature.kind == "screw":
+            if feature.kind in PRICKED:
                 plate.circle("dot", x, y, 2.5)
                 continue
             plate.circle(kind, x, y, feature.shape.diameter / 2 * scale)
         else:
             plate.path(kind, path(feature.shape, at), fill, faint=True)
-    cuts = sum(each.kind not in ("outline", "screw") for each in side.features)
+    cuts = sum(each.kind != "outline" and each.kind not in PRICKED for each in side.features)
     return plate.finished(f"{side.name}: {cuts} {'cut' if cuts == 1 else 'cuts'} in it.")
 
 

@@ -5,7 +5,7 @@ from io import BytesIO
 from math import ceil
 from typing import NamedTuple
 
-from calc.shop.features import Circle
+from calc.shop.features import PRICKED, Circle
 from calc.shop.fractions import INCH
 from calc.shop.rings import flattened
 
@@ -125,11 +125,11 @@ class _Page:
     def feature(self, feature):
         canvas = self.canvas
         canvas.setLineWidth(BOLD if feature.through else LIGHT * 2)
-        canvas.setDash([] if feature.through or feature.kind == "screw" else [6, 3])
+        canvas.setDash([] if feature.through or feature.kind in PRICKED else [6, 3])
         if isinstance(feature.shape, Circle):
             x, y, diameter = (1e3 * each for each in feature.shape)
             canvas.circle(*self.at(x, y), diameter / 2 * MM)
-            self.cross(x, y, 3.0 if feature.kind == "screw" else 8.0)
+            self.cross(x, y, 3.0 if feature.kind in PRICKED else 8.0)
         else:
             self.ring(feature.shape)
         canvas.setDash([])
@@ -151,8 +151,10 @@ class _Page:
         self.canvas.line(*self.at(x, y - reach), *self.at(x, y + reach))
 
     def words(self, feature):
-        """What is written beside a cut: its name and how deep it goes; nothing beside outline and screws."""
-        if feature.kind in ("outline", "screw"):
+        """What is written beside a cut: its name and how deep it goes; of what is pricked a pad's letter."""
+        if feature.kind == "pad":
+            return feature.name
+        if feature.kind == "outline" or feature.kind in PRICKED:
             return ""
         deep = "through" if feature.through else f"{self.write(feature.depth)} deep"
         name = f"{feature.name}: {feature.kind}" if feature.name != feature.kind else feature.kind
@@ -165,7 +167,7 @@ class _Page:
         """Where its words begin: a line each beside a centre that several cuts share. [mm]"""
         shape = feature.shape
         if isinstance(shape, Circle):
-            lane = ("opening", "recess", "chamfer", "hole").index(feature.kind)
+            lane = ("opening", "recess", "chamfer", "hole", "pad").index(feature.kind) % 4
             return 1e3 * shape.x + 4.0, 1e3 * shape.y + 3.0 + 4.0 * lane
         x, y = ((min(c[n] for c in shape) + max(c[n] for c in shape)) / 2 for n in (0, 1))
         low = min(c[1] for c in shape)

@@ -10,7 +10,7 @@ from fastapi import APIRouter, Request, Response
 from calc.evaluate_features import parts as features_of
 from calc.evaluate_layout import layouts
 from calc.evaluate_sawing import sawing
-from calc.shop.features import sides
+from calc.shop.features import PRICKED, sides
 from server import units
 from server.pages import bench, render
 from server.plates import letters
@@ -38,10 +38,11 @@ def view(bench, paper, bones):
     labels = letters(bench.result)
     return {
         "papers": PAPERS,
+        "pricked": PRICKED,
         "paper": paper if paper in PAPERS else usual,
         "bones": bones,
         "shown_sides": [
-            (key, hand, side, labels[side.part.name], template(side, name=f"template-{n}"))
+            (key, hand, side, labels.get(side.part.name, ""), template(side, name=f"template-{n}"))
             for n, (key, (hand, side)) in enumerate(_sides(bench, bones).items(), 1)
         ],
         "sheets": [laid for of in layouts(bench.project, bench.result.cut_list).values() for laid in of.laid],

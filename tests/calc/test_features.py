@@ -45,8 +45,9 @@ def test_what_is_cut_leaves_the_finished_solid(name):
     project, result = solved(name)
     carcass = result.cabinet.carcass
     seen = 0
-    for part in parts(project, result).values():
-        solid = carcass.panels.get(part.name) or result.cabinet.braces[part.name]
+    solids = carcass.panels | result.cabinet.braces
+    found = parts(project, result)
+    for part, solid in ((found[name], solid) for name, solid in solids.items()):
         if part.bevels:
             continue
         seen += 1

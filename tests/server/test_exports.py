@@ -62,7 +62,7 @@ def test_each_dxf_holds_what_the_model_cuts(desk, name, bones):
     sitting = desk(name)
     archive = ZipFile(BytesIO(take(sitting, "all.zip", bones=bones)))
     found = {
-        f"{part.name}-{side.face}.dxf": side
+        f"{part.name}-{side.face}.dxf".replace(" ", "-"): side
         for part in parts(read_project(sitting.document), sitting.result).values()
         for side in sides(part, bones=bones == "yes")
     }
@@ -337,7 +337,7 @@ def test_every_link_of_the_page_leads_to_a_file(desk, stranger):
     for sitting in (desk(), stranger(desk())):
         page = sitting.look("full_size")
         links = [a.attributes["href"] for a in page.root.all("a") if "download" in a.attributes]
-        assert len(links) == 3 + 3 * 7 + 2
+        assert len(links) == 3 + 3 * 8 + 2
         for link in links:
             answer = sitting.browser.get(f"/projects/{sitting.key}/{link}")
             assert answer.status_code == 200 and len(answer.content) > 300, link
