@@ -88,7 +88,7 @@ def _of_good(workshop, name, rows):
     part, stock = broken(workshop.sheets[name], workshop.kerf, carried(workshop)), held(workshop, name)
     pieces = tuple(Piece(row.label, row.cut_length, row.cut_width, row.count, "length") for row in rows)
     new = Sheet(part.length, part.width, workshop.trim)
-    layout = from_stock(pieces, stock, new, workshop.kerf)
+    layout = from_stock(pieces, stock, new, workshop.kerf, workshop.saw.order)
     sheets = {each.key: each.sheet for each in stock} | {None: new}
     laid, bought = [], 0
     for n, (key, sawn) in enumerate(layout.laid, 1):

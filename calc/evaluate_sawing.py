@@ -52,17 +52,20 @@ def sawing(project, result):
     saw, cabinet, workshop = project.workshop.saw, result.cabinet, project.workshop
     runs = {}
     for layout in layouts(project, result.cut_list).values():
-        runs |= strips(layout, workshop.kerf)
+        runs |= strips(layout, workshop.kerf, saw.order)
     carcass = cabinet.carcass
     cuts = saw_cuts(
         result.cut_list,
         carcass.panels | carcass.layers | cabinet.braces | cabinet.plinth,
         {name: carcass.facing(name) for name in carcass.panels},
         cabinet.braces,
-        Shop(saw.reach, saw.play, saw.stack, saw.first, runs, partial(stacked, saw) if saw.stack else None),
+        Shop(
+            saw.reach, saw.play, saw.stack, saw.kind, saw.rail, saw.order, runs,
+            partial(stacked, saw) if saw.stack else None,
+        ),
         carcass.slope,
         project.speakers,
-    )
+    )  # fmt: skip
     grooves = tuple(_groove(project, group) for group in _by_width(cuts, "groove"))
     rabbets = tuple(_groove(project, group) for group in _by_width(cuts, "rabbet"))
     datums = {}
@@ -71,7 +74,7 @@ def sawing(project, result):
             for part in cut.parts:
                 datums.setdefault(part, {}).update(dict.fromkeys(cut.datum))
     datums = {part: tuple(edges) for part, edges in datums.items()}
-    return Sawing(fence_plan(cuts, saw.first), grooves, rabbets, datums)
+    return Sawing(fence_plan(cuts), grooves, rabbets, datums)
 
 
 def owned(saw):

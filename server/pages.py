@@ -297,7 +297,8 @@ WORDS = {
     "rated_power": "made for", "rated_voltage": "made for",
     "offset": "acoustic centre behind the front", "f_upper": "upper parting",
     "reads_open": "meter shows open",
-    "saw": "saw", "reach": "reach of the fence", "outer_blade": "an outer blade", "chippers": "", "shims": "",
+    "saw": "saw", "first": "what is cut first", "rail": "length of the rail",
+    "reach": "reach of the fence", "outer_blade": "an outer blade", "chippers": "", "shims": "",
     "thickness": "thickness as measured", "nominal": "sold as", "into": "joint", "show": "units",
 }  # fmt: skip
 """Names in the document that a page says in other words; nothing where the rest tells enough."""

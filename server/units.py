@@ -112,7 +112,7 @@ ROWS = {
     name: quantity
     for quantity, names in {
         "length": "width height depth length x y at flange cutout magnet screw_circle diameter flare "
-        "also_at bridge size bar outline rim across corner slack reach most_length "
+        "also_at bridge size bar outline rim across corner slack reach rail most_length "
         "most_width screw_length",
         "screw": "screw",
         "offset": "setback inset off_x off_y off offset",

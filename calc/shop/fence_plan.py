@@ -45,14 +45,12 @@ class FencePlan:
     proved: bool
 
 
-def fence_plan(cuts, first="rip"):
+def fence_plan(cuts):
     """The `FencePlan` of some cuts.
 
     Parameters
     ----------
     cuts : sequence of calc.shop.saw_cuts.SawCut
-    first : "rip" or "crosscut"
-        What this saw does first of a piece.
 
     Notes
     -----
@@ -60,9 +58,9 @@ def fence_plan(cuts, first="rip"):
     """
     cuts = sorted(cuts, key=lambda cut: -cut.along)
     settings = settings_of(cuts)
-    order, proved = fewest_settings(settings, before(cuts, first), _rank)
+    order, proved = fewest_settings(settings, before(cuts), _rank)
     steps = tuple(Step(settings[block[0]], tuple(cuts[n] for n in block)) for block in order)
-    return FencePlan(steps, _one_by_one(cuts, settings, first), proved)
+    return FencePlan(steps, _one_by_one(cuts, settings), proved)
 
 
 def settings_of(cuts):
@@ -80,24 +78,26 @@ def settings_of(cuts):
     return settings
 
 
-def before(cuts, first="rip"):
+def before(cuts):
     """For each cut the numbers of those that must be made before it.
 
     Notes
     -----
     A piece is sized, and fitted where it was left long, before it is grooved, and grooved before it is
     bevelled: a square edge runs along the fence, and a wrong size costs no joint. It is ripped first or
-    crosscut first, as the saw wants. Of one sheet the wider rips come first, while it is stiff enough and
-    wide enough to be held (common practice, no source).
+    crosscut first, as it lies on its sheet, and crosscut only from a strip that is there. Of one sheet the
+    wider rips come first, while it is stiff enough and wide enough to be held (common practice, no source).
     """
-    stage = _stages(first)
     return [
         {
             m
             for m, other in enumerate(cuts)
             if set(other.parts) & set(cut.parts)
             and other.row == cut.row
-            and stage[other.kind] < stage[cut.kind]
+            and _stage(other) < _stage(cut)
+            or other.kind == "rip"
+            and other.row in cut.after
+            and other.sheet == cut.sheet
             or other.kind == cut.kind == "rip"
             and other.sheet == cut.sheet
             and other.distance - cut.distance > SAME_FENCE
@@ -106,9 +106,12 @@ def before(cuts, first="rip"):
     ]
 
 
-def _stages(first):
-    second = "crosscut" if first == "rip" else "rip"
-    return {first: 0, second: 1, "fit": 2, "taper": 3, "groove": 4, "rabbet": 4, "slot": 5, "bevel": 6}
+STAGES = {"rip": 0, "crosscut": 0, "fit": 1, "taper": 2, "groove": 3, "rabbet": 3, "slot": 4, "bevel": 5}
+
+
+def _stage(cut):
+    """Where a cut stands among those of its piece."""
+    return STAGES[cut.kind], cut.turn
 
 
 def fewest_settings(settings, before, rank=lambda setting, now: 0):
@@ -216,7 +219,16 @@ def _station(guide):
     return STATIONS.get(guide, guide)
 
 
-_ORDER = ("fence blade", "sled blade", "track blade", "fence stack", "sled stack", "router bit")
+_ORDER = (
+    "panel blade",
+    "rail blade",
+    "fence blade",
+    "sled blade",
+    "track blade",
+    "fence stack",
+    "sled stack",
+    "router bit",
+)
 
 
 def _rank(setting, now):
@@ -227,15 +239,15 @@ def _rank(setting, now):
     return not stays, place, setting.guide, setting.tool, -setting.distance
 
 
-def _one_by_one(cuts, settings, first):
+def _one_by_one(cuts, settings):
     """How many settings it takes to finish each piece before the next is begun."""
-    stage, moves, now = _stages(first), 0, None
+    moves, now = 0, None
     pieces = defaultdict(list)
     for n, cut in enumerate(cuts):
         for part in cut.parts:
             pieces[cut.row, part].append(n)
     for mine in pieces.values():
-        order = sorted(mine, key=lambda n: (stage[cuts[n].kind], cuts[n].tool, cuts[n].distance))
+        order = sorted(mine, key=lambda n: (_stage(cuts[n]), cuts[n].tool, cuts[n].distance))
         for _ in range(cuts[mine[0]].count // len(cuts[mine[0]].parts)):
             for n in order:
                 moves += settings[n] != now

@@ -1,11 +1,13 @@
 """Every cut that the saw makes, read from the parts of a cabinet: sizes, grooves, rabbets, bevels."""
 
 from dataclasses import dataclass, replace
+from itertools import takewhile
 from math import radians, tan
 from typing import NamedTuple
 
 from calc.cabinet.joints import FACES
-from calc.shop.unsafe import held, on_edge
+from calc.shop.fence_plan import SAME_FENCE
+from calc.shop.unsafe import Held, held, on_edge, railed
 
 BURIED = 0.0015
 """How much of a stack at least stands in the sacrificial fence (common practice, no source). [m]"""
@@ -34,6 +36,8 @@ class SawCut:
     kind : "rip", "crosscut", "fit" (what was left over is trimmed off), "groove", "rabbet", "slot", "bevel"
         or "taper".
     guide, dangers : see `calc.shop.unsafe.held`; "jig" holds a taper, "jigsaw" cuts slots.
+    turn : of the two cuts that size a piece 1 is the later one. after : letters of the rows whose rip parts
+        the strip that this comes from.
     distance : from fence or stop to the near side of blade or stack, at the table [m]; below zero it stands
         in the sacrificial fence. Of a taper its angle [deg].
     along, across : the piece, along and across the fence [m]. thickness [m].
@@ -64,6 +68,8 @@ class SawCut:
     datum: tuple = ()
     mates: tuple = ()
     dangers: tuple = ()
+    turn: int = 0
+    after: tuple = ()
 
 
 @dataclass(frozen=True)
@@ -71,17 +77,31 @@ class Shop:
     """What the cuts must know of the shop. [m]
 
     reach : how far the fence goes. play : of a groove over the thickness that it takes. stack : whether the
-    saw takes a dado stack. first : "rip" or "crosscut", what it does first of a piece. strips : {letter:
-    (length of what the part is ripped from, width of what it is crosscut from)}, where known. stacked : how
+    saw takes a dado stack. kind, rail, first : what sizes the pieces, the longest cut of its rail, what it
+    does first of a sheet, see `calc.project_saw.Saw`. strips : {letter: `Strip`}, where known. stacked : how
     wide the stack cuts that is set up for a (wanted, least) width, None where there is none; None: any width.
     """
 
     reach: float = float("inf")
     play: float = 0.0
     stack: bool = True
+    kind: str = "table"
+    rail: float = float("inf")
     first: str = "rip"
     strips: object = None
     stacked: object = None
+
+
+class Strip(NamedTuple):
+    """What the pieces of a row come from: the rip is `ripped` long, the crosscut is `crosscut` long. [m]
+
+    first : "rip" or "crosscut", what is cut first of them. after : letters of wider rows in their strips.
+    """
+
+    ripped: float
+    crosscut: float
+    first: str
+    after: tuple = ()
 
 
 def saw_cuts(rows, solids, faces, braces, shop, slope=0.0, speakers=1):
@@ -109,7 +129,9 @@ def saw_cuts(rows, solids, faces, braces, shop, slope=0.0, speakers=1):
         found += _sizing(row, shop)
         for name in row.names:
             solid = solids.get(name)
-            one = replace(found[-1], parts=(name,), count=speakers, mates=(), dangers=(), each=1)
+            one = replace(
+                found[-1], parts=(name,), count=speakers, mates=(), dangers=(), each=1, turn=0, after=()
+            )
             if name in faces:
                 found += _worked(one, solid, faces[name], braces, shop, slope)
             elif name in braces:
@@ -119,8 +141,8 @@ def saw_cuts(rows, solids, faces, braces, shop, slope=0.0, speakers=1):
     return _stacked(_together(found), shop)
 
 
-def strips(layout, kerf):
-    """What the pieces of a layout are ripped and crosscut from: {letter: (length, width)} [m].
+def strips(layout, kerf, order="rip"):
+    """What the pieces of a layout are ripped and crosscut from: {letter: `Strip`}.
 
     Parameters
     ----------
@@ -128,46 +150,93 @@ def strips(layout, kerf):
         Of pieces whose lengths lie along the sheet.
     kerf : float
         Of the layout. [m]
+    order : str
+        That of the layout.
 
     Notes
     -----
-    The shorter of the cuts that give a piece its two sides; one that no cut gives is not in it.
+    The shorter of the cuts that give a piece its two sides. A piece that is narrower than its strip is
+    ripped to width after it was crosscut; equal pieces are cut at one setting, so that all wait for it.
     """
+    usual = "crosscut" if order == "crosscut" else "rip"
     found = {}
     for sheet in layout.sheets:
         for piece in sheet.pieces:
-            sides = {"x": (piece.y, piece.width), "y": (piece.x, piece.length)}
-            runs = {
-                axis: [
-                    cut.end - cut.start
-                    for cut in sheet.cuts
-                    if cut.axis == axis
-                    and (abs(cut.at - at - size) < _HAIR or abs(cut.at + kerf - at) < _HAIR)
-                    and cut.start < sides["y" if axis == "x" else "x"][0] + _HAIR
-                    and cut.end > sum(sides["y" if axis == "x" else "x"]) - _HAIR
-                ]
-                for axis, (at, size) in sides.items()
-            }
-            own = min(runs["x"], default=piece.length), min(runs["y"], default=piece.width)
-            known = found.get(piece.name, own)
-            found[piece.name] = min(known[0], own[0]), min(known[1], own[1])
+            rips, crosscuts = _sides(sheet.cuts, piece, kerf)
+            one = Strip(
+                min((run for _, run in rips), default=piece.length),
+                min((run for _, run in crosscuts), default=piece.width),
+                "crosscut" if max(rips, default=(-1,))[0] > max(crosscuts, default=(-1,))[0] else "rip",
+                _widest(sheet, piece) if order == "rip" else (),
+            )
+            found[piece.name] = _both(found.get(piece.name, one), one, usual)
     return found
+
+
+def _sides(cuts, piece, kerf):
+    """(number, length) of the cuts that give a piece its width, and of those that give its length."""
+    spans = {"x": (piece.y, piece.width), "y": (piece.x, piece.length)}
+    found = []
+    for axis, other in (("x", "y"), ("y", "x")):
+        (at, size), (start, reach) = spans[axis], spans[other]
+        found.append([
+            (number, cut.end - cut.start)
+            for number, cut in enumerate(cuts)
+            if cut.axis == axis
+            and (abs(cut.at - at - size) < _HAIR or abs(cut.at + kerf - at) < _HAIR)
+            and cut.start < start + _HAIR
+            and cut.end > start + reach - _HAIR
+        ])  # fmt: skip
+    return found
+
+
+def _widest(sheet, piece):
+    """Letters of the widest pieces in the strip of a piece that is narrower, where rips come first."""
+    rips = [cut.at for cut in takewhile(lambda cut: cut.axis == "x", sheet.cuts)]
+
+    def strip(each):
+        return sum(at < each.y for at in rips)
+
+    beside = [other for other in sheet.pieces if strip(other) == strip(piece)]
+    most = max(other.width for other in beside)
+    if most - piece.width < SAME_FENCE:
+        return ()
+    return tuple(dict.fromkeys(other.name for other in beside if most - other.width < SAME_FENCE))
+
+
+def _both(one, other, usual):
+    """What two pieces of a row come from together."""
+    first = one.first if one.first != usual else other.first
+    after = tuple(dict.fromkeys((*one.after, *other.after)))
+    return Strip(min(one.ripped, other.ripped), min(one.crosscut, other.crosscut), first, after)
 
 
 def _sizing(row, shop):
     """The rip and the crosscut of a row; of one that is fitted the last trim, too."""
     length, width = row.cut_length, row.cut_width
-    ripped, crosscut = (shop.strips or {}).get(row.label, (length, width))
-    ripped, crosscut = (ripped, width) if shop.first == "rip" else (length, crosscut)
-    sizing = [("rip", ripped, width), ("crosscut", crosscut, length)]
-    sizing += [("fit", width, row.length)] if row.over[0] else []
-    sizing += [("fit", row.length, row.width)] if row.over[1] else []
-    for kind, along, across in sizing:
-        guide, dangers = held(along, across, across, through=True, reach=shop.reach)
+    usual = "crosscut" if shop.first == "crosscut" else "rip"
+    strip = (shop.strips or {}).get(row.label, Strip(length, width, usual))
+    sizing = [(0, "rip", strip.ripped, width), (1, "crosscut", width, length)]
+    if strip.first == "crosscut":
+        sizing = [(0, "crosscut", strip.crosscut, length), (1, "rip", length, width)]
+    sizing += [(0, "fit", width, row.length)] if row.over[0] else []
+    sizing += [(0, "fit", row.length, row.width)] if row.over[1] else []
+    for turn, kind, along, across in sizing:
+        guide, dangers = _sized(along, across, shop, kind)
         yield SawCut(
             row.label, tuple(dict.fromkeys(row.names)), row.count, row.sheet, kind, Tool("blade"), guide,
-            across, along, across, row.thickness, dangers=dangers,
+            across, along, across, row.thickness, dangers=dangers, turn=turn,
+            after=strip.after if turn == 0 and kind == "crosscut" else (),
         )  # fmt: skip
+
+
+def _sized(along, across, shop, kind):
+    """How a piece is held that is sized; one that is fitted goes over the table saw at last."""
+    if kind == "fit" or shop.kind == "table":
+        return held(along, across, across, through=True, reach=shop.reach)
+    if shop.kind == "panel":
+        return Held("panel", ())
+    return railed(along, across, shop.rail)
 
 
 def _worked(one, panel, face, braces, shop, slope):

@@ -22,6 +22,13 @@ HSE (UK), Circular saw bench (rip saw), and WIS16; as transcribed."""
 KNIFE_GAP = 0.008
 """Riving knife to blade, at most. [m] HSE (UK), as above."""
 
+RAIL = 0.2
+"""Width of wood that a rail lies on safely; on less it tips (common practice, no source). [m]"""
+
+SLED = 0.6
+"""Reach of a crosscut sled along the blade; what is longer there is cut along a clamped straightedge (common
+practice, no source). [m]"""
+
 _HAIR = 1e-9
 
 
@@ -73,6 +80,27 @@ def held(along, across, distance, *, through, stopped=False, reach=float("inf"))
     if through and distance < NARROW:
         return Held("fence", ("narrow",))
     return Held("fence", ())
+
+
+def railed(along, distance, rail):
+    """How a rail leads a cut.
+
+    Parameters
+    ----------
+    along : float
+        How long the cut is. [m]
+    distance : float
+        From the edge to the line, which the rail lies beside on the piece that is kept. [m]
+    rail : float
+        The longest cut that it leads. [m]
+
+    Returns
+    -------
+    Held
+        By the "rail"; `dangers` are of "beyond" (longer than the rail) and "tips" (too narrow for it).
+    """
+    beyond = ("beyond",) if along > rail + _HAIR else ()
+    return Held("rail", beyond + (("tips",) if distance < RAIL - _HAIR else ()))
 
 
 def on_edge(height):

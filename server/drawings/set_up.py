@@ -30,7 +30,7 @@ def set_up(cut, setting, write, *, name="set-up"):
         From above, and along the cut where it has a depth or a tilt; none of what neither fence nor stop
         nor straightedge leads.
     """
-    if cut.guide in ("jig", "jigsaw"):
+    if cut.guide in ("jig", "jigsaw", "rail", "panel"):
         return ()
     above = Plate(name, WIDTH, HEIGHT)
     _from_above(above, cut, setting, write)

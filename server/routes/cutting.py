@@ -4,6 +4,7 @@ from fastapi import APIRouter, Depends, Request
 
 from calc.evaluate_layout import carried, layouts
 from calc.evaluate_sawing import sawing
+from calc.project_saw import LIKES
 from calc.shop.fractions import INCH, nearest_fraction
 from calc.shop.sheet_layout import broken
 from server import units
@@ -43,6 +44,7 @@ def view(bench):
         "off": _off(bench),
         "fitted": _fitted(bench),
         "sum_words": sum_words(bench),
+        "likes": LIKES[bench.project.workshop.saw.kind],
     }
     return shown | sheet_drawings(bench)
 
