@@ -16,6 +16,7 @@ SAME_STACK = 2e-5
 """Grooves whose widths differ by less are cut with one stack. [m]"""
 
 _HAIR = 1e-7
+_STEP = 1e-6  # layouts are in whole micrometres
 _NORMAL = {"shelf": 2, "rib": 0, "frame": 1}
 _ENDS = (("left", "right"), ("front", "back"), ("bottom", "top"))
 
@@ -183,9 +184,9 @@ def _sides(cuts, piece, kerf):
             (number, cut.end - cut.start)
             for number, cut in enumerate(cuts)
             if cut.axis == axis
-            and (abs(cut.at - at - size) < _HAIR or abs(cut.at + kerf - at) < _HAIR)
-            and cut.start < start + _HAIR
-            and cut.end > start + reach - _HAIR
+            and (abs(cut.at - at - size) < _STEP or abs(cut.at + kerf - at) < _STEP)
+            and cut.start < start + _STEP
+            and cut.end > start + reach - _STEP
         ])  # fmt: skip
     return found
 

@@ -3,9 +3,12 @@
 from dataclasses import replace
 
 import pytest
+from sawing import outline, saw
 
 from calc.evaluate import evaluate
+from calc.evaluate_layout import layouts
 from calc.evaluate_sawing import SLIP, sawing, stacked, widened
+from calc.shop.sheet_layout import Sheet
 from server.beginnings import demo
 from server.documents import amend, read_project
 
@@ -72,3 +75,68 @@ def test_a_plate_thinner_than_the_outer_blades_is_left_to_the_router():
 def test_the_datum_of_a_panel_is_where_its_grooves_are_set_from():
     _, _, made = sawn()
     assert made.datums == {"left": ("bottom",), "right": ("bottom",)}
+
+
+def sized_last(laid, kerf):
+    """By letter the sides that the saw gives its pieces last, seen by the independent saw cut by cut."""
+    cuts = [(cut.axis, cut.at, cut.start, cut.end) for cut in laid.sawn.cuts]
+    sheet, last = Sheet(laid.length, laid.width, laid.trim), {}
+    for piece in laid.sawn.pieces:
+        middle, sizes = outline(piece).centroid, []
+        for n in range(len(cuts) + 1):
+            (part,) = (part for part in saw(sheet, kerf, cuts[:n]) if part.contains(middle))
+            left, low, right, high = part.bounds
+            sizes.append((round(right - left, 6), round(high - low, 6)))
+        length = next(n for n, (size, _) in enumerate(sizes) if size == round(piece.length, 6))
+        width = next(n for n, (_, size) in enumerate(sizes) if size == round(piece.width, 6))
+        last.setdefault(piece.name, set()).add("length" if length > width else "width")
+    return last
+
+
+@pytest.mark.parametrize("name", ["reading_room", "hall_subwoofer"])
+@pytest.mark.parametrize("first", ["rip", "crosscut", "any"])
+def test_the_fence_plan_sizes_every_piece_as_it_comes_off_its_sheet(name, first):
+    """All pieces of a row wait for those of them that are sized the other way about."""
+    project, result, made = sawn(name, **{"workshop.saw.first": first})
+    kinds = {}
+    for step in made.plan.steps:
+        for cut in step.cuts:
+            if cut.kind in ("rip", "crosscut"):
+                kinds.setdefault(cut.row, []).append(cut.kind)
+    usual = "width" if first == "crosscut" else "length"
+    for layout in layouts(project, result.cut_list).values():
+        last = {}
+        for laid in layout.laid:
+            for row, sides in sized_last(laid, project.workshop.kerf).items():
+                last.setdefault(row, set()).update(sides)
+        for row, sides in last.items():
+            side = usual if sides == {usual} else ({"length", "width"} - {usual}).pop()
+            assert kinds[row][-1] == {"length": "crosscut", "width": "rip"}[side], row
+
+
+def test_each_kind_of_saw_has_an_order_that_it_likes_and_another_may_be_chosen():
+    """Common practice, no source: see `calc.project_saw.LIKES`."""
+    for kind, order in (("table", "rip"), ("track", "crosscut"), ("panel", "crosscut")):
+        assert sawn(**{"workshop.saw.kind": kind})[0].workshop.saw.order == order
+        edits = {"workshop.saw.kind": kind, "workshop.saw.first": "any"}
+        assert sawn(**edits)[0].workshop.saw.order == "any"
+
+
+def test_a_track_saw_and_a_panel_saw_size_the_pieces_without_the_fence():
+    _, _, made = sawn(**{"workshop.saw.kind": "track", "workshop.saw.rail": 0.5})
+    sizing = [cut for step in made.plan.steps for cut in step.cuts if cut.kind in ("rip", "crosscut")]
+    assert {cut.guide for cut in sizing} == {"rail"}
+    for cut in sizing:
+        assert ("beyond" in cut.dangers) == (cut.along > 0.5)
+        assert ("tips" in cut.dangers) == (cut.distance < 0.2), (
+            "a rail is as wide, common practice, no source"
+        )
+    _, _, made = sawn(**{"workshop.saw.kind": "panel"})
+    sizing = [cut for step in made.plan.steps for cut in step.cuts if cut.kind in ("rip", "crosscut")]
+    assert {(cut.guide, cut.dangers) for cut in sizing} == {("panel", ())}
+
+
+def test_a_project_that_says_rip_still_means_it():
+    document = demo("reading_room")
+    document["workshop"]["saw"] = {"first": "rip"}
+    assert read_project(document).workshop.saw.order == "rip"

@@ -1,5 +1,7 @@
 """Cutting: every blank with its sum, by sheet."""
 
+import re
+
 import pytest
 from reading import MADE, check, check_answers, check_looking, check_refusal, said
 
@@ -88,6 +90,8 @@ REFUSALS = [
     ("workshop.kerf", "0", "must be as wide as a saw cuts"),
     ("workshop.kerf", "thin", "cannot be read as a number"),
     ("workshop.trim", "-2", "cannot be less than zero"),
+    ("workshop.saw.kind", "axe", "must be table, track or panel"),
+    ("workshop.saw.first", "cross", "must be"),
     ("speakers", "21", "must be a whole number from 1 to 20"),
     ("speakers", "1.5", "must be a whole number"),
     ("fraction", "7", "must be 16, 32 or 64"),
@@ -208,3 +212,33 @@ def test_the_largest_offcut_is_told(desk):
     whole = f"{said(length, 'length').split()[0]} × {said(width, 'length')} stays whole"
     assert whole in page.text
     assert length * width > 0.4 * 2.42 * 1.2
+
+
+def axes(sitting):
+    """The directions of the cuts of all sheets, in order."""
+    found = layouts(read_project(sitting.plain), sitting.result.cut_list)
+    return ["".join(cut.axis for cut in laid.sawn.cuts) for of in found.values() for laid in of.laid]
+
+
+def test_the_saw_and_its_order_are_chosen_beside_the_layout(desk):
+    sitting = desk()
+    assert "Rips first: all cuts along the sheet" in sitting.look("cutting").text
+    assert all(re.fullmatch("x*y*x*", each) for each in axes(sitting))
+    page = sitting.type("cutting", **{"workshop.saw.kind": "panel"})
+    check(page)
+    assert "Crosscuts first: all cuts across the sheet" in page.text
+    assert all(re.fullmatch("y*x*y*", each) for each in axes(sitting))
+    page = sitting.type("cutting", **{"workshop.saw.first": "rip"})
+    assert "Rips first" in page.text and all(re.fullmatch("x*y*x*", each) for each in axes(sitting))
+    page = sitting.type("cutting", **{"workshop.saw.first": "any"})
+    assert "In any order" in page.text and "with rips first" not in page.lead
+    assert "workshop.saw.rail" not in page.fields
+
+
+def test_the_rail_of_a_track_saw(desk):
+    sitting = desk()
+    page = sitting.type("cutting", **{"workshop.saw.kind": "track"})
+    check(page)
+    assert page.fields["workshop.saw.rail"].value == "1400"
+    page = sitting.refused("cutting", **{"workshop.saw.rail": "100"})
+    assert page.fields["workshop.saw.rail"].says.startswith("must be the longest cut")
