@@ -6,10 +6,12 @@ the like in `evaluate_loose_features`.
 
 from calc.cabinet.brace_places import NORMAL, SPAN, plane_axes
 from calc.cabinet.polyhedra import hull
+from calc.evaluate_cabinet import laminated
 from calc.evaluate_layer_features import blind_holes, layers, second_boards
 from calc.evaluate_loose_features import crossover_board, grille, plinth, spacer_rings
 from calc.evaluate_opened import opened, outline, runs_left
 from calc.shop.features import Circle, Feature, Part, tool
+from calc.shop.hands import own_image, same, turns_over
 from calc.shop.rings import moved, rectangle, straight
 
 FACES = {"shelf": ("upper face", "lower face"), "rib": ("right face", "left face"),
@@ -32,6 +34,28 @@ def parts(project, result):
     loose = (*plinth(project, result), *grille(project, result), *spacer_rings(project, result))
     boards = crossover_board(project)
     return panels | plates | {part.name: part for part in (*glued, *loose, *boards)}
+
+
+def handed(project, result, found):
+    """Names of the parts in `found` whose right one in a mirrored pair is the mirror image of the left one.
+
+    To the panels come what is glued on them, since its good face looks outwards, and plates that are cut into
+    from one face, as for a driver. All else can be turned over.
+    """
+    if not project.cabinet.mirrored:
+        return set()
+    carcass, names = result.cabinet.carcass, set(result.handed)
+    on = {name: solid.panel for name, solid in carcass.layers.items()}
+    on |= {name: panel for panel, boards in laminated(project).items() for name, _ in boards[1:]}
+    for name, panel in on.items():
+        mate = {"left": "right", "right": "left"}.get(panel)
+        if mate is None:
+            alike = own_image(found[name])
+        else:
+            alike = any(same(found[name], found[other]) for other, where in on.items() if where == mate)
+        names |= set() if alike else {name}
+    plates = (found[name] for name in result.cabinet.braces if name in found)
+    return names | {each.name for each in plates if not turns_over(each) and not own_image(each)}
 
 
 def _panel(project, result, solid):

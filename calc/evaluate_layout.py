@@ -69,8 +69,10 @@ def carried(workshop):
     return workshop.most_length, workshop.most_width
 
 
-def layouts(project, rows):
+def layouts(project, rows, kerf=None):
     """{name of a sheet good: `GoodLayout`} of all that the rows of a cut list ask for.
+
+    `kerf` [m] is how far the pieces lie apart, None as far as the shop's saw cuts.
 
     Without the sheets on which a piece does not fit as its grain runs: the page tells it with the parts that
     are too large.
@@ -78,17 +80,18 @@ def layouts(project, rows):
     found = {}
     for name in dict.fromkeys(row.sheet for row in rows):
         try:
-            found[name] = _of_good(project.workshop, name, [row for row in rows if row.sheet == name])
+            found[name] = _of_good(project.workshop, name, [row for row in rows if row.sheet == name], kerf)
         except InputError:
             continue
     return found
 
 
-def _of_good(workshop, name, rows):
+def _of_good(workshop, name, rows, kerf):
     part, stock = broken(workshop.sheets[name], workshop.kerf, carried(workshop)), held(workshop, name)
     pieces = tuple(Piece(row.label, row.cut_length, row.cut_width, row.count, "length") for row in rows)
     new = Sheet(part.length, part.width, workshop.trim)
-    layout = from_stock(pieces, stock, new, workshop.kerf, workshop.saw.order)
+    apart = workshop.kerf if kerf is None else kerf
+    layout = from_stock(pieces, stock, new, apart, workshop.saw.order)
     sheets = {each.key: each.sheet for each in stock} | {None: new}
     laid, bought = [], 0
     for n, (key, sawn) in enumerate(layout.laid, 1):

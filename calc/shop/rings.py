@@ -71,6 +71,11 @@ def turned(ring, turn):
     return tuple((x * c + y * s, y * c - x * s, bulge) for x, y, bulge in ring)
 
 
+def quarter(ring, width):
+    """The ring of a part that is `width` wide, turned a quarter to the right; the corner stays. [m]"""
+    return tuple((y, width - x, bulge) for x, y, bulge in ring)
+
+
 def moved(ring, x, y):
     """The ring, shifted. [m]"""
     return tuple((a + x, b + y, bulge) for a, b, bulge in ring)

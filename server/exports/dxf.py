@@ -3,36 +3,41 @@
 from io import StringIO
 
 from calc.shop.features import Circle
-from server.exports.layers import layer
+from server.exports.layers import names_on, of_sheet, of_side
+
+LETTER = 8.0
+"""Height of what is written on a part. [mm]"""
 
 
 def side_dxf(side):
     """One part with one face up, its lower left corner at the origin, as the text of a DXF file."""
+    return _text(_drawn(of_side(side)))
+
+
+def sheet_dxf(sheet):
+    """A `calc.evaluate_nested.Nested`: stock, trimmed edge, what is sawn, what is cut in each part."""
+    from ezdxf.enums import TextEntityAlignment
+
+    drawing = _drawn(of_sheet(sheet))
+    for words, x, y in names_on(sheet):
+        text = drawing.modelspace().add_text(
+            words, height=LETTER, dxfattribs={"layer": _layer(drawing, "LETTERS")}
+        )
+        text.set_placement((1e3 * x, 1e3 * y), align=TextEntityAlignment.MIDDLE_CENTER)
+    return _text(drawing)
+
+
+def _drawn(marks):
     drawing = _drawing()
-    for feature in side.features:
-        name = _layer(drawing, layer(feature, side.first))
-        if isinstance(feature.shape, Circle):
-            x, y, diameter = (1e3 * each for each in feature.shape)
+    for name, shape in marks:
+        _layer(drawing, name)
+        if isinstance(shape, Circle):
+            x, y, diameter = (1e3 * each for each in shape)
             drawing.modelspace().add_circle((x, y), diameter / 2, dxfattribs={"layer": name})
         else:
-            _ring(drawing, feature.shape, name)
-    return _text(drawing)
-
-
-def sheet_dxf(sawn, size, trim):
-    """A sheet with its pieces where they are sawn: stock, trimmed edge, each piece and its letter."""
-    drawing = _drawing()
-    length, width = size
-    _box(drawing, "STOCK", 0.0, 0.0, length, width)
-    if trim:
-        _box(drawing, "TRIM", trim, trim, length - trim, width - trim)
-    for piece in sawn.pieces:
-        along, across = (piece.width, piece.length) if piece.turned else (piece.length, piece.width)
-        _box(drawing, "PIECES", piece.x, piece.y, piece.x + along, piece.y + across)
-        place = (1e3 * (piece.x + along / 2), 1e3 * (piece.y + across / 2))
-        attributes = {"layer": _layer(drawing, "LETTERS")}
-        drawing.modelspace().add_text(piece.name, height=20, dxfattribs=attributes).set_placement(place)
-    return _text(drawing)
+            points = [(1e3 * x, 1e3 * y, bulge) for x, y, bulge in shape]
+            drawing.modelspace().add_lwpolyline(points, format="xyb", close=True, dxfattribs={"layer": name})
+    return drawing
 
 
 def _drawing():
@@ -48,15 +53,6 @@ def _layer(drawing, name):
     if name not in drawing.layers:
         drawing.layers.add(name, color=1 + len(drawing.layers) % 7)
     return name
-
-
-def _ring(drawing, ring, name):
-    points = [(1e3 * x, 1e3 * y, bulge) for x, y, bulge in ring]
-    drawing.modelspace().add_lwpolyline(points, format="xyb", close=True, dxfattribs={"layer": name})
-
-
-def _box(drawing, name, x0, y0, x1, y1):
-    _ring(drawing, ((x0, y0, 0.0), (x1, y0, 0.0), (x1, y1, 0.0), (x0, y1, 0.0)), _layer(drawing, name))
 
 
 def _text(drawing):

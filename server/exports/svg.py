@@ -5,43 +5,42 @@ from math import atan, hypot
 from markupsafe import escape
 
 from calc.shop.features import Circle
-from server.exports.layers import layer
+from server.exports.layers import names_on, of_sheet, of_side
 
 EDGE = 5.0
 """Empty paper round a drawing. [mm]"""
 
 
+LETTER = 10.0
+"""Size of what is written on a part. [mm]"""
+
+
 def side_svg(side):
     """One part with one face up, as the text of an SVG file."""
-    part, groups = side.part, {}
-    for feature in side.features:
-        groups.setdefault(layer(feature, side.first), []).append(_shape(feature.shape, part.height))
-    marks = "".join(f'<g id="{name}">{"".join(shapes)}</g>' for name, shapes in groups.items())
-    return _file(side.name, part.width, part.height, marks)
+    part = side.part
+    return _file(side.name, part.width, part.height, _groups(of_side(side), part.height))
 
 
-def sheet_svg(sawn, size, trim, title):
-    """A sheet with its pieces where they are sawn."""
-    length, width = size
-
-    def box(x0, y0, x1, y1):
-        return _shape(((x0, y0, 0.0), (x1, y0, 0.0), (x1, y1, 0.0), (x0, y1, 0.0)), width)
-
-    marks = [f'<g id="STOCK">{box(0.0, 0.0, length, width)}</g>']
-    if trim:
-        marks.append(f'<g id="TRIM">{box(trim, trim, length - trim, width - trim)}</g>')
-    pieces, letters = [], []
-    for piece in sawn.pieces:
-        along, across = (piece.width, piece.length) if piece.turned else (piece.length, piece.width)
-        pieces.append(box(piece.x, piece.y, piece.x + along, piece.y + across))
-        x, y = 1e3 * (piece.x + along / 2), 1e3 * (width - piece.y - across / 2)
-        letters.append(f'<text x="{x:.3f}" y="{y:.3f}">{escape(piece.name)}</text>')
-    marks.append(f'<g id="PIECES">{"".join(pieces)}</g>')
-    marks.append(
-        '<g id="LETTERS" fill="black" stroke="none" font-family="sans-serif" font-size="24">'
-        f"{''.join(letters)}</g>"
+def sheet_svg(sheet, title):
+    """A `calc.evaluate_nested.Nested` with all that is cut in each of its parts."""
+    length, width = sheet.laid.size
+    words = "".join(
+        f'<text x="{1e3 * x:.3f}" y="{1e3 * (width - y):.3f}">{escape(text)}</text>'
+        for text, x, y in names_on(sheet)
     )
-    return _file(title, length, width, "".join(marks))
+    letters = (
+        f'<g id="LETTERS" fill="black" stroke="none" font-family="sans-serif" font-size="{LETTER:g}"'
+        f' text-anchor="middle">{words}</g>'
+    )
+    return _file(title, length, width, _groups(of_sheet(sheet), width) + letters)
+
+
+def _groups(marks, height):
+    """A group for each layer, in the order of work."""
+    groups = {}
+    for name, shape in marks:
+        groups.setdefault(name, []).append(_shape(shape, height))
+    return "".join(f'<g id="{name}">{"".join(shapes)}</g>' for name, shapes in groups.items())
 
 
 def _file(title, width, height, marks):

@@ -7,8 +7,9 @@ from zipfile import ZIP_DEFLATED, ZipFile
 
 from fastapi import APIRouter, Request, Response
 
+from calc.evaluate_features import handed
 from calc.evaluate_features import parts as features_of
-from calc.evaluate_layout import layouts
+from calc.evaluate_nested import apart, nested
 from calc.evaluate_sawing import sawing
 from calc.shop.features import PRICKED, sides
 from server import units
@@ -21,15 +22,17 @@ router = APIRouter(prefix="/projects/{key}/full_size")
 
 PAPERS = {"a4": "A4", "letter": "Letter"}
 
+APART = {"bit": "As the router cuts", "saw": "As the saw cuts"}
+
 
 @router.get("")
-def show(request: Request, key: str, paper: str = "", bones: str = ""):
+def show(request: Request, key: str, paper: str = "", bones: str = "", by: str = "bit"):
     """Show what can be taken away, part by part."""
     now = bench(request, key)
-    return render(request, "full_size", now, **view(now, paper, bones))
+    return render(request, "full_size", now, **view(now, paper, bones, by))
 
 
-def view(bench, paper, bones):
+def view(bench, paper, bones, by):
     """Each side of each part, drawn, with what is cut there; and the sheets."""
     from server.drawings.template import template
 
@@ -45,15 +48,23 @@ def view(bench, paper, bones):
             (key, hand, side, labels.get(side.part.name, ""), template(side, name=f"template-{n}"))
             for n, (key, (hand, side)) in enumerate(_sides(bench, bones).items(), 1)
         ],
-        "sheets": [laid for of in layouts(bench.project, bench.result.cut_list).values() for laid in of.laid],
+        "by": by if by in APART else "bit",
+        "apart": {each: (words, apart(bench.project, each)) for each, words in APART.items()},
+        "sheets": [sheet for of in _nested(bench, by, "").values() for sheet in of],
     }
+
+
+def _nested(bench, by, bones):
+    return nested(bench.project, bench.result, by, bones == "yes")
 
 
 def _sides(bench, bones):
     """Every face that is worked, {key of its files: (which cabinet of a mirrored pair or "", side)}."""
     found = {}
-    for name, part in features_of(bench.project, bench.result).items():
-        hands = ("left cabinet", "right cabinet") if name in bench.result.handed else ("",)
+    parts = features_of(bench.project, bench.result)
+    two_hands = handed(bench.project, bench.result, parts)
+    for name, part in parts.items():
+        hands = ("left cabinet", "right cabinet") if name in two_hands else ("",)
         for hand in hands:
             for side in sides(part, twin=hand == "right cabinet", bones=bones):
                 found[" ".join(filter(None, (name, side.face, hand)))] = hand, side
@@ -98,7 +109,7 @@ def all_pdf(request: Request, key: str, paper: str = "a4", bones: str = ""):
 
 
 @router.get("/all.zip")
-def all_zip(request: Request, key: str, bones: str = ""):
+def all_zip(request: Request, key: str, bones: str = "", by: str = "bit"):
     """Every side of every part and every sheet for a machine, in one file."""
     from server.exports.dxf import sheet_dxf, side_dxf
 
@@ -106,31 +117,28 @@ def all_zip(request: Request, key: str, bones: str = ""):
     with ZipFile(packed, "w", ZIP_DEFLATED) as archive:
         for name, (_, side) in _sides(now, bones == "yes").items():
             archive.writestr(_file_name(f"{name}.dxf"), side_dxf(side))
-        for name, layout in layouts(now.project, now.result.cut_list).items():
-            for laid in layout.laid:
-                text = sheet_dxf(laid.sawn, laid.size, laid.trim)
-                archive.writestr(_file_name(f"sheet {name} {laid.number}.dxf"), text)
+        for name, sheets in _nested(now, by, bones).items():
+            for n, sheet in enumerate(sheets, 1):
+                archive.writestr(_file_name(f"sheet {name} {n}.dxf"), sheet_dxf(sheet))
     return _file(packed.getvalue(), "templates.zip", "application/zip")
 
 
 @router.get("/sheet.dxf")
-def sheet_as_dxf(request: Request, key: str, sheet: str, number: int):
-    """One sheet with its pieces, for a machine."""
+def sheet_as_dxf(request: Request, key: str, sheet: str, number: int, bones: str = "", by: str = "bit"):
+    """One sheet with its parts, for a machine."""
     from server.exports.dxf import sheet_dxf
 
-    now = bench(request, key)
-    laid = _sheet(now, sheet, number)
-    return _file(sheet_dxf(laid.sawn, laid.size, laid.trim), f"sheet {sheet} {number}.dxf", "image/vnd.dxf")
+    found = _sheet(bench(request, key), sheet, number, by, bones)
+    return _file(sheet_dxf(found), f"sheet {sheet} {number}.dxf", "image/vnd.dxf")
 
 
 @router.get("/sheet.svg")
-def sheet_as_svg(request: Request, key: str, sheet: str, number: int):
-    """One sheet with its pieces as a drawing in millimetres."""
+def sheet_as_svg(request: Request, key: str, sheet: str, number: int, bones: str = "", by: str = "bit"):
+    """One sheet with its parts as a drawing in millimetres."""
     from server.exports.svg import sheet_svg
 
-    now = bench(request, key)
-    laid = _sheet(now, sheet, number)
-    text = sheet_svg(laid.sawn, laid.size, laid.trim, f"{sheet}, sheet {number}")
+    found = _sheet(bench(request, key), sheet, number, by, bones)
+    text = sheet_svg(found, f"{sheet}, sheet {number}")
     return _file(text, f"sheet {sheet} {number}.svg", "image/svg+xml")
 
 
@@ -164,11 +172,11 @@ def _side(bench, part, bones):
     return found[part][1]
 
 
-def _sheet(bench, name, number):
-    found = layouts(bench.project, bench.result.cut_list)
-    if name not in found or not 1 <= number <= len(found[name].laid):
+def _sheet(bench, name, number, by, bones):
+    found = _nested(bench, by, bones)
+    if name not in found or not 1 <= number <= len(found[name]):
         raise Missing("sheet")
-    return found[name].laid[number - 1]
+    return found[name][number - 1]
 
 
 def _pdf(bench, found, paper):

@@ -10,10 +10,10 @@ from test_features import shape_of
 
 from calc.evaluate import evaluate
 from calc.evaluate_board import boarded
-from calc.evaluate_features import parts
+from calc.evaluate_features import handed, parts
 from calc.shop.features import PRICKED
 from server.documents import amend, read_project
-from tests.server.reading import made
+from tests.server.reading import BAND_PASS, made
 
 GLUED = {
     "cabinet.layers.face": {"panel": "front", "sheet": "thin"},
@@ -181,3 +181,28 @@ def test_every_cut_lies_on_its_layer(slope):
         assert blank.bounds == pytest.approx((0, 0, found[name].width, found[name].height), abs=1e-9)
         for feature in found[name].features:
             assert blank.buffer(1e-6).covers(shape_of(feature)), (name, feature)
+
+
+def test_what_must_be_a_mirror_image_in_the_right_cabinet():
+    """By hand: a dome off the middle moves its hole in front and skin; a cheek on one side alone changes
+    sides, one on both sides does not. A plain shelf is turned over, one with a driver in it is not."""
+    pair = {"cabinet.mirrored": True}
+    aside = {"cabinet.seats.dome.x": 0.09}
+    cheeks = {f"cabinet.layers.{side} cheek": {"panel": side, "sheet": "thin"} for side in ("left", "right")}
+
+    def hands(**changes):
+        project, result, found = built(**changes)
+        return handed(project, result, found)
+
+    assert hands(**GLUED) == hands(**GLUED, **aside) == set()
+    one_side = {"cheek", "side lining"}
+    assert hands(**GLUED, **pair) == one_side
+    assert hands(**GLUED, **pair, **aside) == {"front", "face", "second", "front lining"} | one_side
+    assert hands(**cheeks, **pair) == set()
+    wall = {
+        "alternatives.A": {"driver": "woofer", "box": BAND_PASS}, "chosen": "A",
+        "cabinet.braces.shelf.window": None, "cabinet.braces.shelf.at": 0.15,
+        "cabinet.seats.woofer.wall": "shelf", "cabinet.seats.woofer.y": 0.14,
+    }  # fmt: skip
+    assert hands(**pair, **wall) == set()
+    assert hands(**pair, **wall, **{"cabinet.seats.woofer.x": 0.105}) == {"shelf"}

@@ -14,12 +14,13 @@ import pytest
 from ezdxf import path as dxf_path
 from ezdxf import recover
 from reading import MADE, check, made
-from shapely.geometry import Polygon
+from shapely.affinity import rotate, translate
+from shapely.geometry import Point, Polygon
 
-from calc.evaluate_features import parts
+from calc.evaluate_features import handed, parts
 from calc.shop.features import Circle, sides
 from calc.shop.rings import flattened
-from server.documents import read_project
+from server.documents import amend, plain, read_project
 from server.exports.layers import layer
 from server.exports.tiles import MARGIN, OVERLAP, PAPERS, room, tiles
 from server.pages import QUESTIONS
@@ -44,12 +45,16 @@ def dxf_of(contents):
     return document
 
 
-def dxf_area(entity):
-    """What a closed shape of a DXF covers, flattened by its own reader. [mm²]"""
+def dxf_shape(entity):
+    """What a closed shape of a DXF covers, flattened by its own reader. [mm]"""
     if entity.dxftype() == "CIRCLE":
-        return Polygon([(p.x, p.y) for p in entity.flattening(0.0001)]).area
+        return Polygon([(p.x, p.y) for p in entity.flattening(0.0001)])
     assert entity.closed
-    return Polygon([(p.x, p.y) for p in dxf_path.make_path(entity).flattening(0.0005)]).area
+    return Polygon([(p.x, p.y) for p in dxf_path.make_path(entity).flattening(0.0005)])
+
+
+def dxf_area(entity):
+    return dxf_shape(entity).area
 
 
 # --- For machines
@@ -113,22 +118,180 @@ def test_bones_open_the_end_of_a_slot_but_not_a_rounded_window(desk):
         assert areas[0].get("WINDOW") == areas[1].get("WINDOW")
 
 
-def test_a_sheet_holds_its_pieces_apart(desk):
+def by_layer(document):
+    """{layer: what its closed shapes cover, as shapely has them}. [mm]"""
+    found = {}
+    for entity in document.modelspace():
+        if entity.dxftype() != "TEXT":
+            found.setdefault(entity.dxf.layer, []).append(dxf_shape(entity))
+    return found
+
+
+DRESSED = {
+    "cabinet.layers.face": {"panel": "front", "sheet": "thin"},
+    "cabinet.layers.lining": {"panel": "left", "sheet": "thin", "place": "inside"},
+    "cabinet.plinth": {"sheet": "ply", "height": 0.05, "mitred": True},
+    "cabinet.grille": {"sheet": "thin"},
+    "cabinet.mirrored": True,
+    "cabinet.seats.dome.x": 0.09,
+    "cabinet.fitted": {"shelf": "both", "top": "width", "left": "length"},
+    "cabinet.braces.rib": {"kind": "rib", "at": 0.05, "sheet": "ply"},
+    "cabinet.braces.bar": {
+        "kind": "bar",
+        "between": "front and back",
+        "at": 0.14,
+        "also_at": 0.3,
+        "sheet": "ply",
+        "width": 0.03,
+    },
+    "cabinet.slope": 8.0,
+}
+
+
+def middle_of(text):
+    return Point(text.dxf.align_point.x, text.dxf.align_point.y)
+
+
+def dressed(**changes):
+    """The demo as a mirrored pair with all that may be cut beside the six panels."""
+    document = made("reading_room")
+    ply = document["workshop"]["sheets"]["ply"]
+    document["workshop"]["sheets"]["thin"] = {**ply, "name": "Thin ply", "thickness": 0.006}
+    return plain(read_project(amend(document, {**DRESSED, **changes})))
+
+
+@pytest.mark.parametrize("name", ["reading_room", "hall_subwoofer", "dressed"])
+@pytest.mark.parametrize("bones", ["", "yes"])
+def test_a_part_on_a_sheet_is_the_one_of_its_own_file(desk, name, bones):
+    """By shapely: the file of each part, turned by a quarter or not and moved to the corner of its piece,
+    covers what lies there, layer by layer. A turn makes no mirror image: left stays left."""
+    sitting = desk(dressed() if name == "dressed" else name)
+    archive = ZipFile(BytesIO(take(sitting, "all.zip", bones=bones)))
+    files = {
+        side.name + (f", {hand}" if hand else ""): by_layer(dxf_of(archive.read(f"{file}.dxf")))
+        for file, hand, side in sides_of(sitting, bones == "yes")
+    }
+    seen, turned = [], set()
+    for file in (each for each in archive.namelist() if each.startswith("sheet-")):
+        document = dxf_of(archive.read(file))
+        here = by_layer(document)
+        (stock,), pieces = here.pop("STOCK"), here.pop("PIECES")
+        here.pop("TRIM")
+        texts = list(document.modelspace().query("TEXT"))
+        assert len(texts) == len(pieces)
+        for text in texts:
+            words = text.dxf.text.partition(". ")[2]
+            own = files[words.removesuffix(", left long to fit")]
+            (piece,) = [each for each in pieces if each.contains(middle_of(text))]
+            assert stock.contains(piece)
+            on_it = {
+                layer: sorted((each for each in shapes if piece.buffer(0.01).contains(each)), key=size)
+                for layer, shapes in here.items()
+            }
+            on_it = {layer: shapes for layer, shapes in on_it.items() if shapes}
+            angle = fitting_turn(own, on_it)
+            assert angle is not None, (file, words)
+            seen.append(words)
+            turned.add(angle)
+            outline = next(shapes[0] for layer, shapes in on_it.items() if layer.startswith("OUTLINE"))
+            longer = piece.area - outline.envelope.area
+            assert (longer > 100) == ("left long" in words) and longer > -0.1
+    wanted = sum(row.count for row in sitting.result.cut_list)
+    assert len(seen) == wanted and -90 in turned
+    if name == "dressed":
+        for part in ("front", "face"):
+            assert {f"{part}, outside up, {hand} cabinet" for hand in ("left", "right")} <= set(seen)
+
+
+def sides_of(sitting, bones):
+    """(name of the file, hand, side) of each face that is worked."""
+    project = read_project(sitting.document)
+    found = parts(project, sitting.result)
+    two_hands = handed(project, sitting.result, found)
+    for part in found.values():
+        for hand in ("left cabinet", "right cabinet") if part.name in two_hands else ("",):
+            for side in sides(part, twin=hand == "right cabinet", bones=bones):
+                words = " ".join(filter(None, (part.name, side.face, hand)))
+                yield words.replace(" ", "-"), hand, side
+
+
+def size(shape):
+    return round(shape.area, 2), *(round(n, 2) for n in shape.centroid.coords[0])
+
+
+def fitting_turn(own, on_it):
+    """By how many degrees the shapes of a part's file turn to lie as on a sheet; None if they never do."""
+    if set(own) != set(on_it):
+        return None
+    outline = next(layer for layer in own if layer.startswith("OUTLINE"))
+    (there,) = on_it[outline]
+    for angle in (-90, 0):
+        (here,) = (rotate(shape, angle, (0, 0)) for shape in own[outline])
+        by = there.bounds[0] - here.bounds[0], there.bounds[1] - here.bounds[1]
+        moved = {
+            layer: sorted((translate(rotate(each, angle, (0, 0)), *by) for each in shapes), key=size)
+            for layer, shapes in own.items()
+        }
+        if all(
+            len(moved[layer]) == len(on_it[layer])
+            and all(
+                a.symmetric_difference(b).area < 1e-3 * max(1.0, a.length)
+                for a, b in zip(moved[layer], on_it[layer], strict=True)
+            )
+            for layer in own
+        ):
+            return angle
+    return None
+
+
+def test_what_is_left_long_reaches_beyond_the_edges_that_nothing_is_measured_from(desk):
+    """By hand: the inside face of a left side has its datum on the left, its lower edge below; turned a
+    quarter to the right, its length lies along x, and what is over lies at the far end of x."""
+    document = dxf_of(take(desk(dressed()), "sheet.dxf", sheet="ply", number=1))
+    text = next(t for t in document.modelspace().query("TEXT") if " left, inside up" in t.dxf.text)
+    here = by_layer(document)
+    at = middle_of(text)
+    piece = next(each for each in here["PIECES"] if each.contains(at))
+    outline = next(
+        each for layer in here if layer.startswith("OUTLINE") for each in here[layer] if each.contains(at)
+    )
+    assert piece.bounds[0] == pytest.approx(outline.bounds[0])
+    assert piece.bounds[2] == pytest.approx(outline.bounds[2] + 1.5)
+    assert piece.bounds[1::2] == pytest.approx(outline.bounds[1::2])
+
+
+def test_the_first_board_of_a_laminated_panel_comes_off_its_sheet_without_joints(desk):
+    """It is glued to the second before both are cut as one; both have the same outline and the same holes."""
+    second = {"cabinet.layers.second": {"panel": "front", "sheet": "thin", "place": "through"}}
+    sitting = desk(dressed(**second, **{"cabinet.mirrored": False}))
+    covered = {}
+    for sheet, words in (("ply", "front, outside up"), ("thin", "second, outside up")):
+        document = dxf_of(take(sitting, "sheet.dxf", sheet=sheet, number=1))
+        text = next(t for t in document.modelspace().query("TEXT") if t.dxf.text.endswith(words))
+        at, here = middle_of(text), by_layer(document)
+        piece = next(each for each in here["PIECES"] if each.contains(at))
+        covered[sheet] = {
+            layer.partition("_")[0]: sorted(round(each.area, 3) for each in shapes if piece.covers(each))
+            for layer, shapes in here.items()
+            if any(piece.covers(each) for each in shapes)
+        }
+    assert covered["ply"] == covered["thin"]
+    assert set(covered["ply"]) == {"OUTLINE", "OPENING", "PIECES"} and len(covered["ply"]["OPENING"]) == 2
+
+
+@pytest.mark.parametrize(("by", "gap"), [("bit", 6.35), ("saw", 3.2)])
+def test_a_sheet_holds_its_pieces_apart(desk, by, gap):
+    """The demo's bit and kerf: a router must not cut into the neighbour of what it cuts out."""
     sitting = desk()
-    document = dxf_of(take(sitting, "sheet.dxf", sheet="ply", number=1))
-    pieces = [
-        Polygon([(x, y) for x, y, *_ in e.get_points()])
-        for e in document.modelspace().query("LWPOLYLINE")
-        if e.dxf.layer == "PIECES"
-    ]
+    shop = read_project(sitting.document).workshop
+    assert {"bit": shop.bits[shop.bit], "saw": shop.kerf}[by] * 1e3 == pytest.approx(gap)
+    pieces = by_layer(dxf_of(take(sitting, "sheet.dxf", sheet="ply", number=1, by=by)))["PIECES"]
     rows = sitting.result.cut_list
     assert len(pieces) == sum(row.count for row in rows)
     total = sum(row.count * row.length * row.width for row in rows) * 1e6
     assert sum(piece.area for piece in pieces) == pytest.approx(total)
-    kerf = read_project(sitting.document).workshop.kerf * 1e3
-    assert all(a.distance(b) >= kerf - 1e-6 for n, a in enumerate(pieces) for b in pieces[:n]), (
-        "the kerf lies between them"
-    )
+    least = min(a.distance(b) for n, a in enumerate(pieces) for b in pieces[:n])
+    assert least == pytest.approx(gap, abs=1e-3)
 
 
 @pytest.mark.parametrize(("file", "asked"), [
