@@ -9,6 +9,15 @@ from calc.shop.flats import square_flats, swing, truncated_flats
 NARROW_LEDGE = 0.005
 """A ledge below this leaves the screws too little wood. [m] A shop's habit."""
 
+MANUAL_PASS = 0.125 * 0.0254
+"""Deepest pass that two router makers' manuals allow, whatever the bit (seen). [m]"""
+
+SHOP_PASS = 0.006
+"""What shops go to at most, and no deeper than half the bit is wide (common practice, no source). [m]"""
+
+WEBS = 0.001, 0.002
+"""A web that holds the disc until it is taped (common practice, no source). [m]"""
+
 _HAIR = 1e-9  # floats write 18 / 3 as 6.000000000000001; that is still six passes
 
 

@@ -6,13 +6,26 @@ from typing import NamedTuple
 from calc.errors import require_positive
 
 SPREAD = 0.2
-"""PVA glue that a joint takes [kg/m²]; 150 to 250 g/m² is usual: common practice, no source."""
+"""PVA glue that a joint takes [kg/m²]; see `USUAL_SPREAD`."""
+
+USUAL_SPREAD = 0.15, 0.25
+"""What is usual [kg/m²]; common practice, no source."""
 
 OPEN = 300.0, 600.0
 """PVA glue stays open for 5 to 10 minutes [s]; common practice, no source: the bottle has the last word."""
 
-PRESSURE = 0.69e6, 1.03e6, 1.38e6, 2.07e6
-"""Softwood wants 0.69 to 1.03 MPa, dense hardwood 1.38 to 2.07 [Pa]: a glue maker's guide (seen)."""
+PSI = 6894.757  # Pa
+
+PRESSURE = {
+    "softwood": (100 * PSI, 150 * PSI),
+    "medium wood": (150 * PSI, 200 * PSI),
+    "hardwood": (200 * PSI, 300 * PSI),
+}
+"""Wanted on the glue [Pa]; a glue maker's guide (seen). The same maker
+was also quoted at 175 to 250 for hardwood, and a test wanted far more: advice, never a limit."""
+
+INSET = 1.5 * 0.0254, 2 * 0.0254
+"""A clamp's middle stands so far in from the edge: 1.5 to 2 in, the same guide (seen). [m]"""
 
 SHEET_PRESSURE = 1.0e6
 """What is reckoned with for sheet goods: 150 psi, the upper end for softwood. [Pa]"""

@@ -29,6 +29,20 @@ SLED = 0.6
 """Reach of a crosscut sled along the blade; what is longer there is cut along a clamped straightedge (common
 practice, no source). [m]"""
 
+HANDS = 0.3
+"""No hand comes nearer to the front of the blade. [m] A contractor's standard that cites HSE's WIS16."""
+
+ABOVE = 0.003, 0.006
+"""How far the teeth stand above the work (common practice, no source). [m]"""
+
+OUTFEED, FENCE_OVERLAP = 1.2, 0.018
+"""The table reaches at least so far behind the spindle; the fence ends at most so far past the blade's front,
+so that a piece cannot jam between the two. [m] HSE, Circular saw bench (rip saw); as transcribed."""
+
+LEAST_BLADE, BRAKE = 0.6, 10.0
+"""Smallest blade over the largest that the saw takes; time in which it comes to rest [s]. HSE, the same page,
+and WIS16 rev 2; as transcribed."""
+
 _HAIR = 1e-9
 
 

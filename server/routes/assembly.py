@@ -4,7 +4,7 @@ from fastapi import APIRouter, Depends, Request
 
 from calc.errors import InputError
 from calc.evaluate_assembly import assembly
-from calc.shop.gluing import APART, FORCES, HELD, OPEN, SAME_DIAGONALS
+from calc.shop.gluing import APART, FORCES, HELD, INSET, OPEN, PRESSURE, SAME_DIAGONALS, USUAL_SPREAD
 from server.documents import amend, without
 from server.pages import GONE, bench, render, take, typed_fields
 from server.plates import all_openings, letters
@@ -51,6 +51,9 @@ def view(bench):
         "spacing": APART,
         "open": OPEN,
         "held": HELD,
+        "pressure": PRESSURE,
+        "inset": INSET,
+        "spread": USUAL_SPREAD,
         "same": SAME_DIAGONALS,
     }
 

@@ -9,6 +9,8 @@ from calc.cabinet.places import seat_place
 from calc.errors import InputError
 from calc.evaluate_boring import breathing, marks, other_tools, plugs, relief_that_fits
 from calc.evaluate_cabinet import cover
+from calc.shop.boring import MANUAL_PASS, SHOP_PASS, WEBS
+from calc.shop.feed import feed
 from server.documents import amend, read_project, without
 from server.drilling import drilling
 from server.mending import mend, mends
@@ -33,6 +35,8 @@ def update(request: Request, key: str, typed=Depends(typed_fields)):
 
 def view(bench):
     """The panels with their seats, and for each seat its section and the circle jig."""
+    from server.drawings.feed import ways
+
     project = bench.project
     drawn = faces(bench)
     radiator = getattr(project.alternatives[project.chosen].box, "radiator", None)
@@ -56,6 +60,11 @@ def view(bench):
         "plugs": plugs(project, bench.result),
         "tools": other_tools(bench.result),
         **drilling(bench),
+        "ways": ways(),
+        "feed": feed,
+        "manual_pass": MANUAL_PASS,
+        "shop_pass": SHOP_PASS,
+        "webs": WEBS,
         "radiator": radiator,
         "radiator_drawn": radiator_drawing(bench),
         "driver_names": [(key, each.name or key) for key, each in project.drivers.items()],

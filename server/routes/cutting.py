@@ -5,6 +5,7 @@ from fastapi import APIRouter, Depends, Request
 from calc.evaluate_layout import carried, layouts
 from calc.evaluate_sawing import sawing
 from calc.project_saw import LIKES
+from calc.shop.air_limits import DUST, FORMALDEHYDE, THIN
 from calc.shop.fractions import INCH, nearest_fraction
 from calc.shop.sheet_layout import broken
 from server import units
@@ -45,6 +46,9 @@ def view(bench):
         "fitted": _fitted(bench),
         "sum_words": sum_words(bench),
         "likes": LIKES[bench.project.workshop.saw.kind],
+        "dust": DUST,
+        "formaldehyde": FORMALDEHYDE,
+        "thin": THIN,
     }
     return shown | sheet_drawings(bench)
 

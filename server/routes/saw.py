@@ -7,7 +7,21 @@ from fastapi import APIRouter, Depends, Request
 from calc.errors import InputError
 from calc.evaluate_sawing import SLIP, sawing, widened
 from calc.shop.dado import correction
-from calc.shop.unsafe import KNIFE_GAP, NARROW, PUSH_STICK, PUSHED, SHORT, SLIVER, TALL
+from calc.shop.unsafe import (
+    ABOVE,
+    BRAKE,
+    FENCE_OVERLAP,
+    HANDS,
+    KNIFE_GAP,
+    LEAST_BLADE,
+    NARROW,
+    OUTFEED,
+    PUSH_STICK,
+    PUSHED,
+    SHORT,
+    SLIVER,
+    TALL,
+)
 from server import units
 from server.documents import amend, read_project, without
 from server.pages import GONE, bench, render, take, typed_fields
@@ -64,7 +78,8 @@ def settings(bench):
         "reasons": [_reasons(step) for step in sawn.plan.steps],
         "limits": {
             "short": SHORT, "narrow": NARROW, "sliver": SLIVER, "tall": TALL, "push_stick": PUSH_STICK,
-            "pushed": PUSHED, "knife": KNIFE_GAP,
+            "pushed": PUSHED, "knife": KNIFE_GAP, "hands": HANDS, "outfeed": OUTFEED,
+            "overlap": FENCE_OVERLAP, "least_blade": LEAST_BLADE, "brake": BRAKE, "above": ABOVE,
         },
     }  # fmt: skip
 

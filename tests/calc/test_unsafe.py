@@ -1,15 +1,10 @@
 """Which cuts leave the fence. The limits are common practice, no source, except those named below."""
 
-import json
-from pathlib import Path
-
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
 from calc.shop.unsafe import held, on_edge, passes
-
-SHOP = json.loads((Path(__file__).parents[1] / "data/shop.json").read_text())["records"]
 
 CASES = [
     # along, across, distance, through -> guide, dangers
