@@ -63,14 +63,14 @@ def _each(project, words, *names):
     """A step that is done on every speaker."""
     if project.speakers == 1:
         return _once(words, *names)
-    label = ("left", "right") if project.cabinet.mirrored and project.speakers == 2 else None
-    return Task(
-        words,
-        tuple(
-            (_key(*names, str(n)), label[n - 1] if label else f"speaker {n}")
-            for n in range(1, project.speakers + 1)
-        ),
-    )
+    return Task(words, tuple((_key(*names, str(n)), hand) for n, hand in enumerate(hands(project), 1)))
+
+
+def hands(project):
+    """What each speaker is called where it is ticked off: those of a mirrored pair left and right."""
+    if project.speakers == 2 and project.cabinet.mirrored:
+        return "left", "right"
+    return tuple(f"speaker {n}" for n in range(1, project.speakers + 1))
 
 
 def _sheets(project, result):

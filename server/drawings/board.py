@@ -55,16 +55,17 @@ def board_papers(made, show, title, name="board-paper"):
         max(1, ceil((1000 * side - LAP) / (room - LAP)))
         for side, room in zip((made.width, made.height), TILE, strict=True)
     )
+    seen = min(1000 * made.height, TILE[1])
     found = []
     for row in range(many[1]):
         for column in range(many[0]):
-            plate = Sheet(f"{name}-{column}-{row}", show)
+            plate = Sheet(f"{name}-{column}-{row}", show, seen + (FOOT + 40) / MM)
             left = 24 - column * (TILE[0] - LAP) * MM
             floor = plate.height - FOOT - 34 + row * (TILE[1] - LAP) * MM
             view = _Board(plate, made, 1000 * MM, left, floor)
             window = (
                 24,
-                plate.height - FOOT - 34 - TILE[1] * MM,
+                plate.height - FOOT - 34 - seen * MM,
                 24 + TILE[0] * MM,
                 plate.height - FOOT - 34,
             )

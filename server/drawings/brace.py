@@ -1,7 +1,7 @@
 """One brace as it leaves the saw: its blank, its window, and the slots where others cross it."""
 
 from calc.cabinet.brace_places import NORMAL, SPAN, plane_axes
-from server.drawings.panel import ENDS, Board, short
+from server.drawings.panel import ENDS, TALL, Board, short
 from server.drawings.plate import rounded
 
 # Paper's right and up, as (axis, direction), and from where that is seen.
@@ -23,7 +23,7 @@ def _end_axis(solid):
     return SPAN[solid.kind] if solid.axis is None else solid.axis
 
 
-def brace(solid, openings=(), *, write, letter="", near=True, name=None, clashes=(), paper=None):
+def brace(solid, openings=(), *, write, letter="", near=True, name=None, clashes=(), paper=None, tall=TALL):
     """Draw one brace with its dimensions.
 
     Parameters
@@ -43,24 +43,26 @@ def brace(solid, openings=(), *, write, letter="", near=True, name=None, clashes
         What does not fit on a shelf. [m]
     paper : server.drawings.panel.Paper or None
         Draws it to scale on a sheet that is printed at full size.
+    tall : float
+        How high the brace is drawn at most, where it is not on paper.
 
     Returns
     -------
     Drawing
     """
     name = name or f"brace-{solid.name}"
-    return _Brace(solid, openings, write, letter, near, name, clashes, paper).drawing()
+    return _Brace(solid, openings, write, letter, near, name, clashes, paper, tall).drawing()
 
 
 class _Brace(Board):
-    def __init__(self, solid, openings, write, letter, near, name, clashes, paper):
+    def __init__(self, solid, openings, write, letter, near, name, clashes, paper, tall):
         self.clashes = tuple(clashes)
         self.recess = "o" if near else "hid"
         level = _seen(solid)[0][0][0] == _end_axis(solid)
         self.sides = ("length", "width") if level else ("width", "length")
         self.grain = "grain" if level else "grainv"
         self.face_words = f"seen from {_seen(solid)[1]}"
-        super().__init__(solid, openings, write, letter, name, paper)
+        super().__init__(solid, openings, write, letter, name, paper, tall)
         for (u0, v0), (u1, v1), _ in solid.windows:
             half = (u1 - u0) * self.scale / 2, (v1 - v0) * self.scale / 2
             self.labels.append((self.x((u0 + u1) / 2), self.y((v0 + v1) / 2), *half))

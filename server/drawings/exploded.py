@@ -25,7 +25,7 @@ PLIES = {
 """How the plies lie in the edge that faces the front; None where that is the sheet's face."""
 
 
-def exploded(carcass, *, braces=None, letters=None, openings=None, share=1.0, name="exploded"):
+def exploded(carcass, *, braces=None, letters=None, openings=None, share=1.0, name="exploded", wide=WIDTH):
     """Draw the cabinet taken apart, each panel moved outwards along its own normal.
 
     Parameters
@@ -40,6 +40,8 @@ def exploded(carcass, *, braces=None, letters=None, openings=None, share=1.0, na
         How far apart, from 0 (put together) to 1.
     name : str
         Begins the ids within the SVG.
+    wide : float
+        Width of the drawing: less leaves its letters larger against the cabinet.
 
     Returns
     -------
@@ -47,7 +49,7 @@ def exploded(carcass, *, braces=None, letters=None, openings=None, share=1.0, na
     """
     view = _Oblique(carcass, braces or {}, openings or {}, name)
     view.moves = {panel: share * step for panel, step in _apart(carcass).items()}
-    view.fit(900)
+    view.fit(wide, 900 / WIDTH * wide)
     view.axes()
     view.draw(ORDER)
     view.discs(letters or {})
@@ -111,17 +113,17 @@ class _Oblique:
         self.carcass, self.braces, self.openings, self.name = carcass, braces, openings, name
         self.moves, self.shift = {}, (0.0, 0.0)
 
-    def fit(self, tallest):
+    def fit(self, wide, tallest):
         """Make the paper just so high that the view fills it."""
         corners = [self.flat(self.moved(name, c)) for name in self.carcass.panels for c in self.corners(name)]
         left, right = min(u for u, _ in corners), max(u for u, _ in corners)
         low, high = min(v for _, v in corners), max(v for _, v in corners)
         margin = 36
-        self.scale = min((WIDTH - 2 * margin) / (right - left), (tallest - 2 * margin) / (high - low))
-        height = max(480, (high - low) * self.scale + 2 * margin)
-        self.plate = Plate(self.name, WIDTH, height)
+        self.scale = min((wide - 2 * margin) / (right - left), (tallest - 2 * margin) / (high - low))
+        height = max(480 / WIDTH * wide, (high - low) * self.scale + 2 * margin)
+        self.plate = Plate(self.name, wide, height)
         self.shift = (
-            WIDTH / 2 - (left + right) / 2 * self.scale,
+            wide / 2 - (left + right) / 2 * self.scale,
             height / 2 + (low + high) / 2 * self.scale,
         )
 

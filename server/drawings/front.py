@@ -4,9 +4,13 @@ from server.drawings.plate import Plate, spread
 from server.drawings.solids import opening_rim
 
 WIDTH, TOP = 1100, 50
+BESIDE = 240
+"""What stands beside it on the right takes so much at least."""
 
 
-def front(carcass, openings, *, write, mirrored=False, ask=(), panel="front", name=None, clashes=()):
+def front(
+    carcass, openings, *, write, mirrored=False, ask=(), panel="front", name=None, clashes=(), wide=WIDTH
+):
     """Draw the front, seen from outside, with its openings dimensioned from the lower left corner.
 
     The back is drawn as it lies behind the front, so that left is left on both.
@@ -27,27 +31,30 @@ def front(carcass, openings, *, write, mirrored=False, ask=(), panel="front", na
         Begins the ids within the SVG; the panel's name if None.
     clashes : iterable of corners ((x, y), ...)
         What does not fit on it. [m]
+    wide : float
+        Width of the drawing: less leaves its lettering larger against the panel.
 
     Returns
     -------
     Drawing
         With spots ``<seat>.x`` and ``<seat>.y`` for those in `ask`.
     """
-    return _Front(carcass, openings, write, mirrored, set(ask), panel, name or panel, clashes).drawing()
+    return _Front(carcass, openings, write, mirrored, set(ask), panel, name or panel, clashes, wide).drawing()
 
 
 class _Front:
-    def __init__(self, carcass, openings, write, mirrored, ask, panel, name, clashes):
+    def __init__(self, carcass, openings, write, mirrored, ask, panel, name, clashes, wide):
         self.carcass, self.openings, self.write, self.face = carcass, openings, write, panel
         self.mirrored, self.ask, self.clashes = mirrored, ask, tuple(clashes)
         self.W, self.H, _ = carcass.outer
         self.places = sorted({round(o.x, 5) for o in openings if o.name not in ask})
         self.below = 60 + 36 * (len(self.places) + 1)
-        self.scale = min(430 / self.W, (850 - TOP - self.below) / self.H)
+        middle = (430 if ask else 570) * wide / WIDTH
+        room = min(430, 2 * (wide - BESIDE - middle))
+        self.scale = min(room / self.W, (850 - TOP - self.below) / self.H)
         tall = self.H * self.scale
-        height = min(max(tall + TOP + self.below, 560), 860)
-        self.plate = Plate(name, WIDTH, height)
-        middle = 430 if ask else 570
+        height = min(max(tall + TOP + self.below, 560 if wide == WIDTH else 0), 860)
+        self.plate = Plate(name, wide, height)
         self.left = middle - self.W * self.scale / 2
         self.up = TOP + (height - TOP - self.below - tall) / 2
 

@@ -8,6 +8,8 @@ from server.drawings.shapes import FACING
 from server.drawings.solids import opening_rim
 
 WIDTH, TOP = 620, 40
+TALL = 430
+"""How high the part itself is drawn at most."""
 
 # From inside: paper's right, paper's up, as (axis, direction); and the word at each edge of the paper.
 VIEWS = {
@@ -29,7 +31,7 @@ class Paper(NamedTuple):
     mirrored: bool = False
 
 
-def panel(solid, openings=(), *, write, letter="", name=None, paper=None):
+def panel(solid, openings=(), *, write, letter="", name=None, paper=None, tall=TALL):
     """Draw one panel with its dimensions.
 
     Parameters
@@ -45,12 +47,14 @@ def panel(solid, openings=(), *, write, letter="", name=None, paper=None):
         Begins the ids within the SVG; ``panel-<name>`` if None.
     paper : Paper or None
         Draws it to scale on a sheet that is printed at full size.
+    tall : float
+        How high the part is drawn at most, where it is not on paper.
 
     Returns
     -------
     Drawing
     """
-    return Board(solid, openings, write, letter, name or f"panel-{solid.name}", paper).drawing()
+    return Board(solid, openings, write, letter, name or f"panel-{solid.name}", paper, tall).drawing()
 
 
 class Board:
@@ -60,8 +64,8 @@ class Board:
     grain = "grainv"
     recess = "hid"  # it is cut into the far face
 
-    def __init__(self, solid, openings, write, letter, name, paper=None):
-        self.paper = paper
+    def __init__(self, solid, openings, write, letter, name, paper=None, tall=TALL):
+        self.paper, self.tall = paper, tall
         self.solid, self.openings, self.write, self.letter = solid, openings, write, letter
         (self.u, self.su), (self.v, self.sv) = self.view()
         self.normal = 3 - self.u - self.v
@@ -79,7 +83,7 @@ class Board:
     def lay_out(self, name):
         """A plate as high as it must be."""
         room = WIDTH - self.margin - (210 if self.notes else 60)
-        self.scale = min(room / self.across, 430 / self.along)
+        self.scale = min(room / self.across, self.tall / self.along)
         tall = self.along * self.scale
         self.plate = Plate(name, WIDTH, max(tall + TOP + self.below, 70 * len(self.notes) + 60, 280))
         self.left = self.margin + (room - self.across * self.scale) / 2

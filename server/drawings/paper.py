@@ -24,8 +24,8 @@ FOOT = 64
 class Sheet(Plate):
     """A plate of the size of the paper, whose foot tells what it shows and at what scale."""
 
-    def __init__(self, name, show):
-        super().__init__(name, PAPER[0] * MM, PAPER[1] * MM)
+    def __init__(self, name, show, tall=PAPER[1]):
+        super().__init__(name, PAPER[0] * MM, tall * MM)
         self.show, self.many = show, 1
 
     def fit(self, wide, tall, room_wide, room_tall):

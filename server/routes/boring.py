@@ -12,6 +12,7 @@ from calc.evaluate_cabinet import cover
 from calc.shop.boring import MANUAL_PASS, SHOP_PASS, WEBS
 from calc.shop.feed import feed
 from server.documents import amend, read_project, without
+from server.drawings.front import WIDTH
 from server.drilling import drilling
 from server.mending import mend, mends
 from server.pages import GONE, bench, render, take, typed_fields
@@ -92,8 +93,11 @@ def _pair(bench):
     return {"both_places": places, "right_front": right}
 
 
-def faces(bench):
-    """The front, the back if it shows more than holes, each shelf with a driver: {name: Drawing}."""
+def faces(bench, wide=WIDTH):
+    """The front, the back if it shows more than holes, each shelf with a driver: {name: Drawing}.
+
+    `wide` is how wide front and back are drawn.
+    """
     from server.drawings.brace import brace
     from server.drawings.front import front
 
@@ -102,7 +106,7 @@ def faces(bench):
     def face(panel):
         return front(
             result.cabinet.carcass, cabinet_openings(bench, panel), write=write, panel=panel,
-            clashes=hatched(bench, panel),
+            clashes=hatched(bench, panel), wide=wide,
         )  # fmt: skip
 
     drawn = {"front": face("front")}

@@ -9,6 +9,7 @@ from calc.shop.air_limits import DUST, FORMALDEHYDE, THIN
 from calc.shop.fractions import INCH, nearest_fraction
 from calc.shop.sheet_layout import broken
 from server import units
+from server.drawings.panel import TALL
 from server.pages import bench, render, take, typed_fields
 from server.plates import cabinet_openings, lengths, letters, recess_above
 from server.routes.saw import EDGES
@@ -96,8 +97,11 @@ def sheet_drawings(bench):
     return {"layouts": found, "sheets": drawn, "broken": parts}
 
 
-def panel_drawings(bench, paper=None):
-    """A dimensioned drawing of each panel, then of each brace: {name: Drawing}; on `paper` to scale."""
+def panel_drawings(bench, paper=None, tall=TALL):
+    """A dimensioned drawing of each panel, then of each brace: {name: Drawing}; on `paper` to scale.
+
+    Elsewhere the part is drawn `tall` units high at most.
+    """
     from server.drawings.brace import brace
     from server.drawings.panel import panel
     from server.drawings.solids import upright
@@ -111,6 +115,7 @@ def panel_drawings(bench, paper=None):
             letter=labels[name],
             paper=paper,
             name=paper and f"paper-{name}",
+            tall=tall,
         )
         for name in cabinet.carcass.panels
     }
@@ -123,6 +128,7 @@ def panel_drawings(bench, paper=None):
             near=recess_above(bench, name),
             paper=paper,
             name=paper and f"paper-{name}",
+            tall=tall,
         )
         for name, solid in cabinet.braces.items()
     }

@@ -8,12 +8,22 @@ from server.pages import bench, render
 from server.plates import all_openings, cabinet_section, letters
 from server.routes.boring import faces, radiator_drawing, seat_drawings
 from server.routes.box import labels
-from server.routes.cutting import both, panel_drawings, sum_words
+from server.routes.cutting import both, panel_drawings, sheet_drawings, sum_words
 from server.routes.history import address, code
 from server.routes.saw import settings
-from server.work import tasks
+from server.routes.wiring import joined, solved
+from server.work import hands, tasks
 
 router = APIRouter(prefix="/projects/{key}/packet")
+
+PANEL = 155
+"""How high a panel is drawn at most: so two stand on a sheet of paper, with lettering of 12 points."""
+
+FACE = 760
+"""How wide front and back are drawn, so that their lettering is as large."""
+
+APART = 620
+"""How wide the cabinet is drawn that is taken apart, so that its letters are."""
 
 
 @router.get("")
@@ -35,20 +45,14 @@ def stamp(request, bench):
 
 
 def view(bench):
-    """The drawings and tables of the other pages, once more."""
-    from server.drawings.exploded import exploded
-
-    cabinet = bench.result.cabinet
-    drawn = faces(bench)
-    openings = all_openings(bench)
-    return {
+    """The drawings and tables of the other pages, in the order of the work."""
+    drawn = faces(bench, FACE)
+    shown = {
         "section": cabinet_section(bench, ()),
-        "apart": exploded(
-            cabinet.carcass, braces=cabinet.braces, letters=letters(bench.result), openings=openings
-        ),
+        "apart": _apart(bench),
         "front": drawn.pop("front"),
         "others": drawn,
-        "panels": panel_drawings(bench),
+        "panels": panel_drawings(bench, tall=PANEL),
         "rows": bench.result.cut_list,
         "both": both(bench),
         "sum_words": sum_words(bench),
@@ -58,7 +62,27 @@ def view(bench):
         "tools": other_tools(bench.result),
         **drilling(bench),
         "labels": labels(bench.project, bench.result),
-        **settings(bench),
         "tasks": tasks(bench),
         "ticked": bench.store.ticks(bench.access.project_id),
     }
+    return shown | sheet_drawings(bench) | settings(bench) | _wiring(bench)
+
+
+def _apart(bench):
+    from server.drawings.exploded import exploded
+
+    cabinet = bench.result.cabinet
+    return exploded(
+        cabinet.carcass, braces=cabinet.braces, letters=letters(bench.result),
+        openings=all_openings(bench), wide=APART,
+    )  # fmt: skip
+
+
+def _wiring(bench):
+    """The board at full size and its pads, the wires, and the tests before the first power."""
+    from server.drawings.board import board_papers
+
+    shown, project = joined(bench, *solved(bench)), bench.project
+    made = shown["made"]
+    papers = board_papers(made.layout, project.show, project.title) if made else []
+    return shown | {"papers": papers, "hands": hands(project)}

@@ -67,48 +67,61 @@ def paper(request: Request, key: str):
 
 def view(bench):
     """The board, what ends at each pad, a bought board, the wires, and what readings mean."""
-    from server.drawings.leads import wires
-
     project, result = bench.project, bench.result
-    missing = lacking(project, result) if project.network else {}
-    known = project.network is not None and not missing
-    made = boarded(project)
-    found = network(project, result) if known else None
-    heard = acoustic_sum(project, result, found) if known else None
-    wired = leads(project, result, found.least.Z) if known else None
-    loaded = assembled(project, result).parts if known else None
-    other = bought(project, loaded)
-    poles = polarity(project, heard) if known else None
-    read = before_power(project, result, made.layout.neighbours if made else ()) if known else None
-    return {
-        "missing": missing,
-        "read": read,
+    found, heard = solved(bench)
+    shown = joined(bench, found, heard)
+    made, poles, read = (shown[name] for name in ("made", "poles", "read"))
+    other = bought(project, assembled(project, result).parts if found else None)
+    return shown | {
+        "missing": lacking(project, result) if project.network else {},
         "further": further(read.explained) if read and read.explained else (),
-        "near": _near(made.layout) if made else (),
-        "poles": poles,
         "untried": _untried(poles, project.network.kicks) if poles else "",
-        "tag_words": tag_words,
-        "fault_words": fault_words,
-        "joint_words": joint_words,
-        "isinf": isinf,
-        "meter": METER,
-        "meter_share": METER_SHARE,
-        "made": made,
         "plate": board_plate(bench, made) if made else None,
-        "pads": pad_rows(made, project) if made else [],
         "bodies": bodies_of(project) if made else {},
         "fact_words": partial(board_fact_words, project=project),
         "mistake_words": partial(mistake_words, project=project),
         "other": other,
         "off": _left_off(other, project),
         "holes": hole_fields(project),
+        "gauges": [(name, name) for name in GAUGES],
+        "amp": amplifier(project, result, found, heard) if found else None,
+    }
+
+
+def solved(bench):
+    """The crossover solved, and what is heard of it; None each while something is not known."""
+    project, result = bench.project, bench.result
+    if project.network is None or lacking(project, result):
+        return None, None
+    found = network(project, result)
+    return found, acoustic_sum(project, result, found)
+
+
+def joined(bench, found, heard):
+    """What page and paper both tell: pads, wires, and the tests before power. Takes what `solved` found."""
+    from server.drawings.leads import wires
+
+    project, result = bench.project, bench.result
+    made = boarded(project)
+    wired = leads(project, result, found.least.Z) if found else None
+    neighbours = made.layout.neighbours if made else ()
+    return {
+        "made": made,
+        "pads": pad_rows(made, project) if made else [],
+        "near": _near(made.layout) if made else (),
         "wired": wired,
         "wires": wires(result.cabinet.carcass, wired.runs) if wired else None,
         "group": _group_words(project),
-        "gauges": [(name, name) for name in GAUGES],
-        "amp": amplifier(project, result, found, heard) if known else None,
         "ends": ENDS,
         "share": SHARE,
+        "read": before_power(project, result, neighbours) if found else None,
+        "poles": polarity(project, heard) if found else None,
+        "tag_words": tag_words,
+        "fault_words": fault_words,
+        "joint_words": joint_words,
+        "isinf": isinf,
+        "meter": METER,
+        "meter_share": METER_SHARE,
     }
 
 

@@ -1,6 +1,7 @@
 """What a user's hands do at a page, and what the project's file holds afterwards."""
 
 import json
+import re
 from contextlib import contextmanager
 
 from calc.evaluate import evaluate
@@ -57,3 +58,11 @@ def kept(workshop, key):
     stored = json.loads((workshop.data / "projects" / key / "project.json").read_text())
     project = read_project(stored["project"])
     return project, evaluate(project)
+
+
+def link(page, key, kind):
+    """The address that opens the project for a helper."""
+    page.request.post(f"/projects/{key}/history", form={"do": f"link:{kind}"}, max_redirects=0)
+    page.goto(f"/projects/{key}/history")
+    first = {"edit": "box", "look": "packet"}[kind]
+    return re.search(rf"/projects/([\w-]{{22}})/{first}", page.content().replace(key, ""))[1]
