@@ -1,9 +1,10 @@
 """Project and its cabinet -> how its seats and holes are bored, and how the baskets breathe behind them."""
 
 from dataclasses import replace
-from math import floor
+from math import floor, inf
 from typing import NamedTuple
 
+from calc.cabinet.brace_places import plane_axes
 from calc.cabinet.breathing import wants_chamfer, way_out
 from calc.cabinet.frames import IRON, body
 from calc.errors import InputError, inputs_at
@@ -88,6 +89,31 @@ def sawn(cabinet):
 
 
 # --- What the pages alone ask
+
+
+class Window(NamedTuple):
+    """A brace's window as a `SawnHole`, its places from the blank's own left and lower (front) edge, and the
+    shop's widest router `bit` that turns in its corners [m]; None where all are wider."""
+
+    hole: object
+    bit: float | None
+
+
+def windows(project, result):
+    """The `Window`s of every brace; equal ones of a brace are numbered."""
+    found = []
+    for name, solid in result.cabinet.braces.items():
+        if not solid.windows:
+            continue
+        u, v = plane_axes(solid.kind)
+        for n, ((a, b), (c, d), radius) in enumerate(solid.windows, 1):
+            called = f"{name}, window {n}" if len(solid.windows) > 1 else f"{name}, window"
+            x, y = (a + c) / 2 - solid.low[u], (b + d) / 2 - solid.low[v]
+            hole = sawn_hole(called, name, c - a, d - b, radius, x, y)
+            turns = min(c - a, d - b, 2 * radius or inf)
+            fitting = [bit for bit in project.workshop.bits.values() if bit <= turns + 1e-9]
+            found.append(Window(hole, max(fitting, default=None)))
+    return tuple(found)
 
 
 def marks(project, result):

@@ -20,7 +20,7 @@ def ways(name="feed"):
 
 def _opening(name):
     plate, x, y, r = Plate(name, WIDTH, HEIGHT), WIDTH / 2, HEIGHT / 2, 74
-    plate.shapes("cutface", [_box(30, 8, 230, 202), _ring(x, y, r)], "plyh")
+    plate.shapes("cutface", [_box(30, 8, 230, 202), _ring(x, y, r)[::-1]], "plyh")
     _round(plate, x, y, r - BIT - 4, feed("opening").turn)
     return plate.finished("Inside a hole the router goes clockwise, seen from above.")
 
@@ -66,7 +66,7 @@ def _round(plate, x, y, r, turn):
 
 
 def _straight(plate, x):
-    plate.line("o", (x, 176), (x, 44))
+    plate.line("o", (x, 160), (x, 44))
     _head(plate, x, 38, -pi / 2)
     _bit(plate, x, 160)
 

@@ -7,7 +7,7 @@ from calc.cabinet.face_clashes import SCREW_EDGE
 from calc.cabinet.mirrored import other_side
 from calc.cabinet.places import seat_place
 from calc.errors import InputError
-from calc.evaluate_boring import breathing, marks, other_tools, plugs, relief_that_fits
+from calc.evaluate_boring import breathing, marks, other_tools, plugs, relief_that_fits, windows
 from calc.evaluate_cabinet import cover
 from calc.shop.boring import MANUAL_PASS, SHOP_PASS, WEBS
 from calc.shop.feed import feed
@@ -60,6 +60,7 @@ def view(bench):
         "marks": marks(project, bench.result),
         "plugs": plugs(project, bench.result),
         "tools": other_tools(bench.result),
+        "windows": windows(bench.project, bench.result),
         **drilling(bench),
         "ways": ways(),
         "feed": feed,

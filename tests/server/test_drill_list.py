@@ -113,3 +113,22 @@ def test_the_packet_has_the_list_too(desk):
     assert sitting.look("packet").rows("The drill list, for one speaker") == (
         sitting.look("boring").rows("The drill list, for one speaker")
     )
+
+
+def test_a_window_is_drilled_in_its_corners_sawn_and_trued(desk):
+    """The shelf's window, corners of 10 mm: a drill of 20 turns in them, and a bit of 12.7. Derived."""
+    edits = {"cabinet.braces.shelf.window": {"width": 0.1, "height": 0.15, "radius": 0.01}}
+    sitting = desk(amend(desk().document, edits))
+    page = sitting.look("boring")
+    check(page)
+    solid = sitting.result.cabinet.braces["shelf"]
+    middle = [said((solid.high[n] - solid.low[n]) / 2, "length") for n in (0, 1)]
+    assert "Shelf, window: 100 mm by 150 mm" in page.text
+    assert f"middle {middle[0]} from the plate’s left or front edge, {middle[1]} from" in page.text
+    assert "20 mm drill, one hole in each corner" in page.text and "From the same two edges" in page.text
+    assert "the 12.7 mm one turns in its corners of 10 mm radius" in page.text
+    assert "Shelf, window: 100 mm by 150 mm" in sitting.look("packet").text
+    tight = desk(amend(sitting.document, {"cabinet.braces.shelf.window.radius": 0.002})).look("boring").text
+    assert (
+        "None of your bits turns in its corners" in tight and "File the corners to a radius of 2 mm" in tight
+    )
