@@ -25,7 +25,7 @@ FREQUENCIES = np.geomspace(10, 1000, 500)
 SHEET_HUMIDITY = 0.5
 """No data sheet says how moist its air was; that of an ordinary room, as everywhere else here."""
 
-UNREAD = ("title", "notes", "show", "fraction", "network", "ways", "target", "drawer", "tolerance")
+UNREAD = ("title", "notes", "show", "fraction", "network", "ways", "target", "drawer", "tolerance", "matched")
 """Decisions that no `Result` hangs on: `evaluate` never reads them, so that they change without its work."""
 
 

@@ -74,7 +74,7 @@ def _line(project, key, group, words, amount, unit="piece", sizes=()):
 def _sheets(project, result):
     shop = project.workshop
     alone = [replace(row, count=row.count // project.speakers) for row in result.cut_list]
-    one, whole = (layouts(project, rows) for rows in (alone, result.cut_list))
+    one, whole = layouts(project, alone, speakers=1), layouts(project, result.cut_list)
     for name, layout in whole.items():
         if not layout.bought:
             continue

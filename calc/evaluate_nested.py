@@ -12,6 +12,9 @@ from calc.evaluate_layout import layouts
 from calc.shop.features import Circle, side
 from calc.shop.rings import moved, quarter, rectangle
 
+HANDS = "left cabinet", "right cabinet"
+"""Of a mirrored pair, speaker after speaker."""
+
 
 @dataclass(frozen=True)
 class OnSheet:
@@ -49,17 +52,22 @@ def nested(project, result, by="saw", bones=False):
     """{name of a sheet good: `Nested` of each of its sheets}."""
     found, rows = _parts(project, result), {row.label: row for row in result.cut_list}
     two_hands = handed(project, result, found)
-    waiting = {row.label: _hands(project.speakers, two_hands, row) for row in result.cut_list}
+    laid_out = layouts(project, result.cut_list, apart(project, by))
+    in_runs = {part for layout in laid_out.values() for laid in layout.laid for part in laid.named.values()}
+    waiting = {row.label: _others(project.speakers, row, in_runs) for row in result.cut_list}
 
-    def one(piece):
-        name, hand = next(waiting[piece.name])
-        part = found[name]
+    def one(laid, number, piece):
+        name, speaker = laid.named.get(number) or next(waiting[piece.name])
+        part, hand = found[name], HANDS[(speaker - 1) % 2] if name in two_hands else ""
         up = side(part, part.worked()[0], twin=hand == "right cabinet", bones=bones)
         return _on_sheet(piece, rows[piece.name], hand, up)
 
     return {
-        good: tuple(Nested(laid, tuple(map(one, laid.sawn.pieces))) for laid in layout.laid)
-        for good, layout in layouts(project, result.cut_list, apart(project, by)).items()
+        good: tuple(
+            Nested(laid, tuple(one(laid, n, piece) for n, piece in enumerate(laid.sawn.pieces)))
+            for laid in layout.laid
+        )
+        for good, layout in laid_out.items()
     }
 
 
@@ -69,11 +77,12 @@ def _parts(project, result):
     return parts(project, result) | own
 
 
-def _hands(speakers, two_hands, row):
-    """(name, hand) of each piece of a row, speaker by speaker."""
-    for n in range(speakers):
+def _others(speakers, row, in_runs):
+    """(name, speaker) of each piece of a row that stands in no run of grain, speaker by speaker."""
+    for speaker in range(1, speakers + 1):
         for name in row.names:
-            yield name, ("left cabinet", "right cabinet")[n % 2] if name in two_hands else ""
+            if (name, speaker) not in in_runs:
+                yield name, speaker
 
 
 def _on_sheet(piece, row, hand, up):

@@ -19,9 +19,9 @@ from calc.errors import (
     require_within,
 )
 from calc.project_cabinet import Cabinet, Frame
+from calc.project_layout import MOST, Match, StockPiece
 from calc.project_network import Crossover, Stock, Target, Tolerance, Way
 from calc.project_saw import Saw
-from calc.project_stock import MOST, StockPiece
 
 FORMAT = 1
 """The document format that this code writes."""
@@ -552,12 +552,14 @@ class Project:
     target: Target = field(default_factory=Target)
     drawer: list[Stock] = field(default_factory=list)
     tolerance: Tolerance = field(default_factory=Tolerance)
+    matched: dict[str, Match] = field(default_factory=dict)  # runs of grain
     prices: dict[str, float | None] = field(default_factory=dict)  # by line of the buying list, any one money
 
     def __post_init__(self):
         _require_spreads("doubt", self.doubt)
         for key, price in self.prices.items():
             require_within(0, 1e6, "must be a price, from nothing to a million", **{f"prices.{key}": price})
+        self._need_one_run_each()
         if not self.title.strip():
             raise InputError("title", "needs a name to find it by")
         require_whole(1, 20, speakers=self.speakers)
@@ -586,6 +588,14 @@ class Project:
             raise InputError(
                 f"alternatives.{self.chosen}.box.Vb", "is needed while the cabinet follows the net volume"
             )
+
+    def _need_one_run_each(self):
+        taken = set()
+        for key, match in self.matched.items():
+            for place, part in match.parts.items():
+                if part in taken:
+                    raise InputError(f"matched.{key}.parts.{place}", "stands in another run already")
+            taken |= set(match.order)
 
     def _other_sheets(self):
         """Where else in the cabinet a sheet is named: (path, sheet)."""

@@ -277,7 +277,8 @@ def signed(value, places):
 WORDS = {
     "alternatives": "box", "cabinet": "", "workshop": "", "box": "", "frame": "", "shape": "", "port": "port",
     "drivers": "", "seats": "seat", "holes": "hole", "braces": "", "displaced": "", "edges": "edge",
-    "panels": "panel", "bits": "bit", "sheets": "", "stock": "", "air": "air", "size": "", "window": "window",
+    "panels": "panel", "bits": "bit", "sheets": "", "stock": "", "matched": "run of grain",
+    "air": "air", "size": "", "window": "window",
     "notches": "", "also_at": "place across", "depth_far": "depth at the other end",
     "between": "what it lies between",
     "Vb": "net volume", "fb": "tuning", "QL": "leak QL", "QA": "absorption QA", "QP": "port friction QP",

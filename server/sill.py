@@ -56,7 +56,7 @@ def _cell(project, now, then):
     if then is None or then[1] is None or then[0].split(" at ")[0] != name.split(" at ")[0]:
         return Number(name, text, "")
     change = value - then[1]
-    if abs(change) < 1e-3 * abs(value):
+    if abs(change) <= 1e-3 * abs(value):
         return Number(name, text, "")
     by = f"{'▲' if change > 0 else '▼'} {_change(change, quantity, project)} {more if change > 0 else less}"
     return Number(name, text, by)

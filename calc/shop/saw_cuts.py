@@ -148,7 +148,7 @@ def strips(layout, kerf, order="rip"):
     Parameters
     ----------
     layout : calc.shop.sheet_layout.Layout
-        Of pieces whose lengths lie along the sheet.
+        Of pieces whose lengths lie along the sheet; of others, in a run of grain, nothing is told.
     kerf : float
         Of the layout. [m]
     order : str
@@ -162,7 +162,7 @@ def strips(layout, kerf, order="rip"):
     usual = "crosscut" if order == "crosscut" else "rip"
     found = {}
     for sheet in layout.sheets:
-        for piece in sheet.pieces:
+        for piece in _along(sheet):
             rips, crosscuts = _sides(sheet.cuts, piece, kerf)
             one = Strip(
                 min((run for _, run in rips), default=piece.length),
@@ -172,6 +172,11 @@ def strips(layout, kerf, order="rip"):
             )
             found[piece.name] = _both(found.get(piece.name, one), one, usual)
     return found
+
+
+def _along(sheet):
+    """The pieces whose lengths lie along the sheet."""
+    return [piece for piece in sheet.pieces if not piece.turned]
 
 
 def _sides(cuts, piece, kerf):
@@ -198,7 +203,7 @@ def _widest(sheet, piece):
     def strip(each):
         return sum(at < each.y for at in rips)
 
-    beside = [other for other in sheet.pieces if strip(other) == strip(piece)]
+    beside = [other for other in _along(sheet) if strip(other) == strip(piece)]
     most = max(other.width for other in beside)
     if most - piece.width < SAME_FENCE:
         return ()

@@ -3,13 +3,14 @@
 from math import hypot
 
 from server.drawings.plate import Plate, lettering
+from server.drawings.runs import runs as draw_runs
 
 WIDTH, MARGIN = 620, 16
 RADIUS = 11
 """Of the discs that number the cuts."""
 
 
-def sheet_layout(sawn, size, trim, write, *, name="sheet"):
+def sheet_layout(sawn, size, trim, write, *, runs=(), name="sheet"):
     """Draw one sheet of a layout, its length lying level.
 
     Parameters
@@ -22,6 +23,8 @@ def sheet_layout(sawn, size, trim, write, *, name="sheet"):
         What is taken off each edge. [m]
     write : callable
         Writes a length [m].
+    runs : sequence of (Matched-like, Placed-like)
+        Runs of grain with their blanks, see `calc.evaluate_layout`.
     name : str
         Begins the ids within the SVG.
 
@@ -39,6 +42,7 @@ def sheet_layout(sawn, size, trim, write, *, name="sheet"):
     plate.rect("none", *at(0, 0), *at(*size), "slant", faint=True)
     plate.rect("dim", *at(trim, trim), *at(size[0] - trim, size[1] - trim))
     taken = [_piece(plate, piece, at, write) for piece in sawn.pieces]
+    draw_runs(plate, runs, at)
     discs = []
     for number, cut in enumerate(sawn.cuts, 1):
         ends = [at(*_point(cut, along)) for along in (cut.start, cut.end)]

@@ -1,16 +1,20 @@
 """Cutting: every blank with its sums, each sheet laid out, and each panel drawn."""
 
+from dataclasses import replace
+
 from fastapi import APIRouter, Depends, Request
 
-from calc.evaluate_layout import carried, layouts
+from calc.errors import InputError
+from calc.evaluate_layout import carried, layouts, matches
 from calc.evaluate_sawing import sawing
 from calc.project_saw import LIKES
 from calc.shop.air_limits import DUST, FORMALDEHYDE, THIN
 from calc.shop.fractions import INCH, nearest_fraction
 from calc.shop.sheet_layout import broken
 from server import units
+from server.documents import amend, without
 from server.drawings.panel import TALL
-from server.pages import bench, render, take, typed_fields
+from server.pages import GONE, bench, render, take, typed_fields
 from server.plates import cabinet_openings, lengths, letters, recess_above
 from server.routes.saw import EDGES
 
@@ -30,7 +34,7 @@ def show(request: Request, key: str):
 @router.post("")
 def update(request: Request, key: str, typed=Depends(typed_fields)):
     """Take the saw's kerf, the units, how many speakers."""
-    return take(request, key, "cutting", typed, view)
+    return take(request, key, "cutting", typed, view, ACTIONS)
 
 
 def view(bench):
@@ -51,7 +55,38 @@ def view(bench):
         "formaldehyde": FORMALDEHYDE,
         "thin": THIN,
     }
-    return shown | sheet_drawings(bench)
+    return shown | sheet_drawings(bench) | _matched(bench)
+
+
+def _matched(bench):
+    """The runs of grain, what they cost in sheets, and those that a button makes."""
+    project, rows = bench.project, bench.result.cut_list
+    found = matches(project, rows, project.workshop.kerf)
+    taken = {part for match in project.matched.values() for part in match.order}
+    return {
+        "matches": found,
+        "turned": {
+            name
+            for each in found
+            if each.run
+            for (name, _), member in zip(each.parts, each.run.members, strict=True)
+            if member.turned
+        },
+        "costs": _costs(project, rows) if project.matched else {},
+        "part_names": [(name, name) for name in dict.fromkeys(name for row in rows for name in row.names)],
+        "ready": [
+            (name, words)
+            for name, (words, match) in READY.items()
+            if not taken & set(match["parts"].values()) and (project.speakers > 1 or len(match["parts"]) != 1)
+        ],
+    }
+
+
+def _costs(project, rows):
+    """How many more sheets each sheet good takes for its runs, where it does."""
+    with_runs, without = layouts(project, rows), layouts(replace(project, matched={}), rows)
+    more = {good: layout.bought - without[good].bought for good, layout in with_runs.items()}
+    return {good: many for good, many in more.items() if many > 0}
 
 
 def _off(bench):
@@ -89,7 +124,12 @@ def sheet_drawings(bench):
     }
     drawn = {
         name: [
-            (laid, sheet_layout(laid.sawn, laid.size, laid.trim, write, name=f"{name}-{laid.number}"))
+            (
+                laid,
+                sheet_layout(
+                    laid.sawn, laid.size, laid.trim, write, runs=laid.runs, name=f"{name}-{laid.number}"
+                ),
+            )
             for laid in layout.laid
         ]
         for name, layout in found.items()
@@ -162,3 +202,35 @@ def sum_words(bench):
         return " + ".join(parts)
 
     return words
+
+
+# --- Actions
+
+READY = {
+    "fronts": ("Match the fronts of the pair", {"way": "side", "pair": True, "parts": {"1": "front"}}),
+    "wrap": (
+        "Wrap the grain round: left, top, right",
+        {"way": "end", "pair": False, "parts": {"1": "left", "2": "top", "3": "right"}},
+    ),
+    "run": ("A run of your own", {"way": "side", "pair": True, "parts": {}}),
+}  # fmt: skip
+"""Runs of grain that a button makes: its words and the decision."""
+
+
+def match(document, name, typed, result):
+    """Add a run of grain."""
+    if name not in READY:
+        raise InputError("matched", "must be one of the runs that a button makes")
+    runs = document["matched"]
+    key = next(key for key in (name, *(f"{name} {n}" for n in range(2, len(runs) + 3))) if key not in runs)
+    return amend(document, {f"matched.{key}": READY[name][1]})
+
+
+def unmatch(document, name, typed, result):
+    """Cut the parts of a run one by one again."""
+    if name not in document["matched"]:
+        raise InputError("matched", GONE)
+    return without(document, f"matched.{name}")
+
+
+ACTIONS = {"match": match, "unmatch": unmatch}

@@ -1,5 +1,7 @@
 """Stock: sheets and offcuts that the shop has, and what of this work comes out of them."""
 
+from collections import Counter
+
 from fastapi import APIRouter, Depends, Request
 
 from calc.errors import InputError
@@ -37,12 +39,13 @@ def view(bench):
 
 
 def _begun(found):
-    """The pieces of stock that are cut: {key: the letters of the parts that come off all of them}."""
+    """The pieces of stock that are cut: {key: {letter of a row: how many of it come off them}}."""
     begun = {}
     for layout in found.values():
         for laid in layout.laid:
             if laid.stock:
-                begun.setdefault(laid.stock, []).extend(sorted(piece.name for piece in laid.sawn.pieces))
+                counts = begun.setdefault(laid.stock, Counter())
+                counts.update(sorted(piece.name for piece in laid.sawn.pieces))
     return begun
 
 

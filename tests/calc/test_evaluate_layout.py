@@ -3,11 +3,13 @@
 from collections import Counter
 
 import pytest
-from sawing import inspect
+from sawing import inspect, outline
+from shapely import box
 
 from calc.evaluate import evaluate
 from calc.evaluate_buying import buying
-from calc.evaluate_layout import held, layouts
+from calc.evaluate_layout import held, layouts, matches
+from calc.evaluate_nested import nested
 from calc.shop.sheet_layout import Layout, Piece, Sheet
 from server.documents import FieldErrors, amend, read_project
 from tests.server.reading import MADE, made
@@ -130,3 +132,142 @@ def test_the_list_has_an_end():
     with pytest.raises(FieldErrors) as refusal:
         read_project(amend(made("reading_room"), {"workshop.stock": stock}))
     assert list(refusal.value.by_field) == ["workshop.stock"]
+
+
+# Runs of grain ------------------------------------------------------------------------------------------
+
+
+def members(laid, rows):
+    """Of each run on a sheet: ((part, speaker), where it lies as a rectangle of shapely), in order."""
+    letters = {name: row.label for row in rows for name in row.names}
+    for match, blank in laid.runs:
+        inside = box(blank.x, blank.y, blank.x + blank.length, blank.y + blank.width).buffer(2e-6)
+        held_in = [piece for piece in laid.sawn.pieces if inside.covers(outline(piece))]
+        held_in.sort(key=lambda piece: (piece.x, piece.y))
+        assert [piece.name for piece in held_in] == [letters[name] for name, _ in match.parts]
+        yield match, list(zip(match.parts, held_in, strict=True))
+
+
+def run_of(document, **match):
+    project, result = solved(amend(document, {"matched": {"run": match}}))
+    rows = result.cut_list
+    found = layouts(project, rows)
+    return (
+        project,
+        result,
+        [each for of in found.values() for laid in of.laid for each in members(laid, rows)],
+    )
+
+
+FRONTS = {"way": "side", "pair": True, "parts": {"1": "front"}}
+WRAP = {"way": "end", "pair": False, "parts": {"1": "left", "2": "top", "3": "right"}}
+
+
+def test_the_fronts_of_a_pair_come_from_one_blank():
+    project, result, ((match, found),) = run_of(made("reading_room"), **FRONTS)
+    assert match.parts == (("front", 1), ("front", 2)) and match.problem is None
+    (_, one), (_, other) = found
+    assert other.y - one.y == pytest.approx(one.width + project.workshop.kerf, abs=2e-6)
+    assert one.x == pytest.approx(other.x) and not one.turned
+
+
+def test_a_wrap_runs_over_the_turned_top_of_each_speaker():
+    project, result, found = run_of(made("reading_room"), **WRAP)
+    assert [match.parts for match, _ in found] == [
+        (("left", n), ("top", n), ("right", n)) for n in (1, 2)
+    ]  # fmt: skip
+    for _, run in found:
+        assert [piece.turned for _, piece in run] == [False, True, False]
+        for (_, one), (_, other) in zip(run, run[1:], strict=False):
+            end = outline(one).bounds[2]
+            assert other.x - end == pytest.approx(project.workshop.kerf, abs=2e-6)
+
+
+def test_a_mirrored_pair_reads_its_runs_the_other_way_round():
+    document = amend(made("reading_room"), {"cabinet.mirrored": True})
+    *_, ((match, _),) = run_of(document, **WRAP | {"pair": True, "parts": {"1": "left", "2": "right"}})
+    assert match.parts == (("left", 1), ("right", 1), ("right", 2), ("left", 2))
+    project, result, found = run_of(document, **WRAP)
+    assert [match.parts[0] for match, _ in found] == [("left", 1), ("right", 2)]
+
+
+def checked_runs(project, result):
+    """All pieces come off as before, members of runs among them, turned or not."""
+    for name, layout in layouts(project, result.cut_list).items():
+        mine = {row.label: row for row in result.cut_list if row.sheet == name}
+        off = Counter()
+        for laid in layout.laid:
+            sheet, grain = Sheet(laid.length, laid.width, laid.trim), {True: "width", False: "length"}
+            turned = {piece.name for piece in laid.sawn.pieces if piece.turned}
+            pieces = [
+                Piece(
+                    p.name, p.length, p.width, mine[p.name].count, "any" if p.name in turned else grain[False]
+                )
+                for p in laid.sawn.pieces
+            ]
+            pieces = list({piece.name: piece for piece in pieces}.values())
+            off += inspect(Layout((laid.sawn,), 1, 1), pieces, sheet, project.workshop.kerf, 8e-6)
+        assert off == {label: row.count for label, row in mine.items()}
+
+
+@pytest.mark.parametrize("name", MADE[:4])
+@pytest.mark.parametrize("match", [FRONTS, WRAP, {**WRAP, "pair": True}, {**FRONTS, "way": "end"}])
+def test_every_piece_is_cut_as_often_as_without_runs(name, match):
+    checked_runs(*run_of(made(name), **match)[:2])
+
+
+def test_one_speaker_takes_its_own_part_of_a_run():
+    project, result, _ = run_of(made("reading_room"), **FRONTS)
+    lines = {line.key: line for line in buying(project, result).lines}
+    assert lines["sheet ply"].one == 1
+
+
+@pytest.mark.parametrize(
+    ("match", "words"),
+    [
+        ({"parts": {"1": "ghost", "2": "front"}}, "ghost: not cut from a sheet in one piece"),
+        ({"pair": False, "parts": {"1": "front"}}, "one part alone"),
+        ({"parts": {}}, "one part alone"),
+        ({"parts": {"1": "front", "2": "left"}}, "different sheet goods"),
+        (
+            {"way": "side", "parts": {"1": "left", "2": "right", "3": "top", "4": "bottom", "5": "back"}},
+            "no sheet is large enough",
+        ),
+    ],
+)
+def test_a_run_that_cannot_be_is_told_and_its_parts_are_cut_one_by_one(match, words):
+    document = made("reading_room")
+    mdf = {**document["workshop"]["sheets"]["ply"], "name": "MDF"}
+    document = amend(document, {"workshop.sheets.mdf": mdf, "cabinet.panels.front": "mdf"})
+    project, result = solved(amend(document, {"matched": {"run": match}}))
+    assert words in matches(project, result.cut_list, project.workshop.kerf)[0].problem
+    checked(project, result)
+
+
+def test_a_part_stands_in_one_run_once():
+    for matched, field in (
+        ({"a": {"parts": {"1": "left", "2": "left"}}}, "matched.a.parts.1"),
+        ({"a": FRONTS, "b": FRONTS}, "matched.b.parts.1"),
+        ({"a": {"parts": {"9": "left"}}}, "matched.a.parts.9"),
+        ({"a": {"way": "round"}}, "matched.a.way"),
+    ):
+        with pytest.raises(FieldErrors) as refusal:
+            read_project(amend(made("reading_room"), {"matched": matched}))
+        assert field in refusal.value.by_field
+
+
+@pytest.mark.parametrize("match", [FRONTS, WRAP, {**WRAP, "pair": True}])
+def test_the_sheet_for_the_router_holds_every_part_once_and_those_of_a_run_in_order(match):
+    document = amend(made("reading_room"), {"cabinet.mirrored": True, "cabinet.seats.dome.x": 0.12})
+    project, result, _ = run_of(document, **match)
+    names = Counter()
+    for sheets in nested(project, result).values():
+        for sheet in sheets:
+            found = [(part.side.part.name, part.hand) for part in sheet.parts]
+            names.update(found)
+            for number, (name, speaker) in sheet.laid.named.items():
+                hand = ("left cabinet", "right cabinet")[speaker - 1] if name in result.handed else ""
+                assert found[number] == (name, hand)
+    assert sum(names.values()) == sum(row.count for row in result.cut_list)
+    assert names["front", "left cabinet"] == names["front", "right cabinet"] == 1
+    assert {name for name, hand in names if names[name, hand] != (1 if hand else 2)} == set()

@@ -242,3 +242,54 @@ def test_the_rail_of_a_track_saw(desk):
     assert page.fields["workshop.saw.rail"].value == "1400"
     page = sitting.refused("cutting", **{"workshop.saw.rail": "100"})
     assert page.fields["workshop.saw.rail"].says.startswith("must be the longest cut")
+
+
+def test_the_fronts_of_a_pair_are_matched_and_drawn_in_their_order(desk):
+    sitting = desk()
+    page = sitting.type("cutting", "match:fronts")
+    check(page)
+    assert page.fields["matched.fronts.parts.1"].value == "front"
+    assert "From the lower edge upwards: front left speaker, front right speaker." in page.text
+    assert page.markup.count("1 of 2") == page.markup.count("2 of 2") == 1, "numbered on the sheet"
+    assert "match:fronts" not in page.buttons and "match:wrap" in page.buttons
+    page = sitting.type("cutting", **{"matched.fronts.way": "end", "matched.fronts.pair": ""})
+    check(page)
+    assert "one part alone makes no run" in page.text, "a front for each speaker"
+    assert "unmatch:fronts" in page.buttons
+    page = sitting.type("cutting", "unmatch:fronts")
+    assert sitting.plain["matched"] == {} and "1 of 2" not in page.markup
+
+
+def test_a_wrap_turns_the_top_and_its_label(desk):
+    sitting = desk()
+    page = sitting.type("cutting", "match:wrap")
+    check(page)
+    assert "From left to right: left left speaker, top left speaker, right left speaker." in page.text
+    labels = [each.text for each in page.root.one("ul", class_="labels").all("li")]
+    turned = {label.split(",")[0] for label in labels if "↕ grain" in label}
+    assert turned == {"D top"}
+    assert "Turned: top. The grain runs on over the width there" in page.text
+
+
+def test_a_run_that_costs_a_sheet_says_so_and_one_too_large_what_to_do(desk):
+    sitting = desk()
+    sitting.type("cutting", "match:wrap")
+    page = sitting.type("cabinet", **{"workshop.sheets.ply.length": "1100"})
+    page = sitting.look("cutting")
+    check(page)
+    assert "no sheet is large enough" not in page.text
+    page = sitting.type("cutting", **{"matched.wrap.pair": "yes"})
+    check(page)
+    assert "no sheet is large enough" in page.text and "give each speaker its own run" in page.text
+
+
+def test_a_run_has_eight_places_and_each_part_one(desk):
+    sitting = desk()
+    sitting.type("cutting", "match:run")
+    sitting.type("cutting", **{"matched.run.parts.1": "left"})
+    page = sitting.refused("cutting", **{"matched.run.parts.2": "left"})
+    assert page.fields["matched.run.parts.2"].wrong
+    assert "twice" in page.fields["matched.run.parts.2"].says
+    page = sitting.refused("cutting", "match:unheard")
+    assert "must be one of the runs that a button makes" in page.text
+    assert "not there any more" in sitting.refused("cutting", "unmatch:ghost").text

@@ -18,6 +18,7 @@ from server.routes import (
     box,
     cabinet,
     crossover,
+    cutting,
     drivers,
     fit,
     loudness,
@@ -49,7 +50,7 @@ TEXTS = (
 VERBS = (
     *box.ACTIONS, *cabinet.ACTIONS, *boring.ACTIONS, *drivers.ACTIONS, *loudness.ACTIONS, *map.ACTIONS,
     *assembly.ACTIONS, *crossover.ACTIONS, *wiring.ACTIONS, *ways.ACTIONS, *fit.ACTIONS, *port.ACTIONS,
-    *saw.ACTIONS, *stock.ACTIONS, "line", "unline",
+    *saw.ACTIONS, *stock.ACTIONS, *cutting.ACTIONS, "line", "unline",
     "measured", "usual", "restore", "link", "withdraw", "continue", "remove", "", "begin", "__class__",
 )  # fmt: skip
 

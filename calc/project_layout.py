@@ -1,12 +1,15 @@
-"""What the shop has of its sheet goods before anything is bought: see `calc.project`."""
+"""What parts are cut from: stock of the shop, and parts that show one run of grain (see `calc.project`)."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Literal
 
 from calc.errors import InputError, require_positive, require_whole, require_within
 
 MOST = 200
 """Pieces of stock that one project lists."""
+
+Place = Literal["1", "2", "3", "4", "5", "6", "7", "8"]
+"""Where a part stands in its run."""
 
 
 @dataclass(frozen=True)
@@ -36,3 +39,28 @@ class StockPiece:
         require_whole(1, 50, count=self.count)
         if len(self.name) > 60:
             raise InputError("name", "must be a short name or number, as it is written on the board")
+
+
+@dataclass(frozen=True)
+class Match:
+    """Parts cut next to each other, so that the figure of the sheet runs on over them.
+
+    way : "end" to end along the grain, or "side" by side across it. pair : the parts of all speakers in one
+    run, speaker after speaker; else each speaker has a run of its own. parts : by their place in the run.
+    Where the cabinets are a mirrored pair, the right one's parts follow each other the other way round.
+    """
+
+    way: Literal["end", "side"] = "side"
+    pair: bool = True
+    parts: dict[Place, str | None] = field(default_factory=dict)
+
+    def __post_init__(self):
+        named = [part for part in self.parts.values() if part]
+        for place, part in self.parts.items():
+            if part and named.count(part) > 1:
+                raise InputError(f"parts.{place}", "stands in this run twice")
+
+    @property
+    def order(self):
+        """Its parts in order."""
+        return tuple(part for _, part in sorted(self.parts.items()) if part)
