@@ -107,12 +107,12 @@ def _part(part, write, plain, apart):
     """One part: its mesh, and its edges inked."""
     named = f"<b>{part.letter}</b> {part.title}" if part.letter else part.title
     words = "<br>".join([named, measures(part, write, plain), *holes(part, write)])
-    corners = [(triangle, _light(face.normal)) for face in part.shape.faces for triangle in triangles(face)]
+    sides = [(list(triangles(face)), _light(face.normal)) for face in part.shape.faces]
     meta = {"part": part.name, "move": [round(1000 * a, 2) for a in part.move]}
     move = tuple(apart * a for a in part.move)
-    mesh = _mesh(part.name, words, [triangle for triangle, _ in corners], move)
+    mesh = _mesh(part.name, words, [each for side, _ in sides for each in side], move)
     shade = {
-        "intensity": [light for _, light in corners],
+        "intensity": [light for side, light in sides for _ in side],
         "intensitymode": "cell",
         "colorscale": WOOD if part.letter else IRON,
         "cmin": 0,
@@ -132,7 +132,9 @@ def _light(normal):
 def _mesh(name, words, corners, move):
     """A mesh3d trace of triangles; corners that several share are sent once."""
     index = {}
-    sides = [[index.setdefault(_placed(point, move), len(index)) for point in each] for each in corners]
+    points = dict.fromkeys(point for each in corners for point in each)
+    numbers = {point: index.setdefault(_placed(point, move), len(index)) for point in points}
+    sides = [[numbers[point] for point in each] for each in corners]
     x, y, z = zip(*index, strict=True)
     i, j, k = zip(*sides, strict=True)
     return {
@@ -161,4 +163,5 @@ def _lines(name, strokes, move):
 
 def _placed(point, move):
     """A point where the figure shows it, to a tenth. [mm]"""
-    return tuple(round(1000 * (a + b), 1) for a, b in zip(point, move, strict=True))
+    (x, y, z), (u, v, w) = point, move
+    return round(1000 * (x + u), 1), round(1000 * (y + v), 1), round(1000 * (z + w), 1)

@@ -278,7 +278,7 @@ def _split(polygon, normal, offset):
 
 
 def _key(normal, offset):
-    return tuple(round(a, 7) + 0.0 for a in normal), round(offset, 7) + 0.0
+    return _rounded(*normal, 7), round(offset, 7) + 0.0
 
 
 def _face(normal, offset, pieces):
@@ -301,13 +301,13 @@ def edged(faces):
         for piece in face.pieces:
             for p, q in zip(piece, piece[1:] + piece[:1], strict=True):
                 start, end, sign = (p, q, 1) if p < q else (q, p, -1)
-                along = _minus(end, start)
-                length = sqrt(_dot(along, along))
+                (x, y, z), (u, v, w) = start, _minus(end, start)
+                length = sqrt(u * u + v * v + w * w)
                 if length < 1e-7:
                     continue
-                along = tuple(round(a / length, 6) + 0.0 for a in along)
-                t = _dot(along, start)
-                foot = tuple(round(a - t * b, 5) + 0.0 for a, b in zip(start, along, strict=True))
+                u, v, w = along = _rounded(u / length, v / length, w / length, 6)
+                t = u * x + v * y + w * z
+                foot = _rounded(x - t * u, y - t * v, z - t * w, 5)
                 lines[along, foot].append((t, _dot(along, end), n, sign, start))
     own, strokes = [[] for _ in faces], []
     for (along, _), runs in lines.items():
@@ -349,28 +349,31 @@ def _inked(along, runs, faces):
 
 def _chained(lines):
     """Lines whose ends meet, joined to longer ones."""
+    spots = [(_rounded(*p, 6), _rounded(*q, 6)) for p, q in lines]
     ends = defaultdict(list)
-    for n, line in enumerate(lines):
-        for point in line:
-            ends[_spot(point)].append(n)
+    for n, (p, q) in enumerate(spots):
+        ends[p].append(n)
+        ends[q].append(n)
     left, strokes = set(range(len(lines))), []
     for n in range(len(lines)):
         if n not in left:
             continue
         left.discard(n)
         stroke = list(lines[n])
-        for side in (-1, 0):
-            while (m := next((m for m in ends[_spot(stroke[side])] if m in left), None)) is not None:
+        for side in (1, 0):
+            spot = spots[n][side]
+            while (m := next((m for m in ends[spot] if m in left), None)) is not None:
                 left.discard(m)
-                p, q = lines[m]
-                onward = q if _spot(p) == _spot(stroke[side]) else p
-                stroke.insert(len(stroke) if side else 0, onward)
+                far = spots[m].index(spot) ^ 1
+                stroke.insert(len(stroke) if side else 0, lines[m][far])
+                spot = spots[m][far]
         strokes.append(tuple(stroke))
     return strokes
 
 
-def _spot(point):
-    return tuple(round(a, 6) for a in point)
+def _rounded(x, y, z, places):
+    """A point or a direction as a key: what is nearly the same is the same, minus zero is zero."""
+    return round(x, places) + 0.0, round(y, places) + 0.0, round(z, places) + 0.0
 
 
 def _box(polygons):
