@@ -52,7 +52,8 @@ class Screws:
 
     kind : "driver", "radiator", "plate", "lid" or "feet". name : of what is screwed on. panel : into what.
     board, stuff : what that is called, and how it is drilled (of `calc.shop.screws.PILOTS`). length : of the
-    screw, None where any is good that does not come through. lifted : what it passes before the wood. pilot :
+    screw, None where any is good that does not come through. lifted : what it passes before the wood. wood :
+    under the drill, None while not known and of an edge, which is as deep as its panel. pilot :
     `Pilot`, None of a screw beyond the table. depth : `Depth`, None while the wood under it is not known.
     sunk : whether the hole starts from the floor of a recess. places : a `Mark` of each; none while the
     circle of the screws is not known, and of a lid. apart : between two screws of a lid. hold : `Hold`.
@@ -66,6 +67,7 @@ class Screws:
     count: int
     length: float | None
     lifted: float
+    wood: float | None
     pilot: object
     depth: object
     sunk: bool = False
@@ -115,7 +117,7 @@ def _line(project, kind, name, panel, sheet, count, wood, lifted, edge=False, **
     length = more.pop("length", shop.screw_length)
     depth = more.pop("depth", None) or (pilot_depth(wood, lifted, length) if wood else None)
     return Screws(
-        kind, name, panel, shop.sheets[sheet].name or sheet, stuff, count, length, lifted,
+        kind, name, panel, shop.sheets[sheet].name or sheet, stuff, count, length, lifted, wood,
         pilot(shop.screw, stuff), depth, **more,
     )  # fmt: skip
 
@@ -212,7 +214,7 @@ def _lid(project, result):
     for sheet in dict.fromkeys(beds):
         panels = [name for name in neighbours(lid.panel) if project.cabinet.panels[name] == sheet]
         yield _line(
-            project, "lid", lid.panel, "edges of " + ", ".join(panels), sheet, lid.screws, 1.0, lifted,
+            project, "lid", lid.panel, "edges of " + ", ".join(panels), sheet, lid.screws, None, lifted,
             edge=True, length=length, depth=hole._replace(hole=hole.hole + BEYOND),
             apart=carcass.gasket.around / lid.screws,
         )  # fmt: skip
@@ -259,16 +261,12 @@ def _grille(project, result):
 
 
 def _dowels(project, result):
-    if not any(brace.kind == "dowel" for brace in result.cabinet.braces.values()):
+    dowels = {name for name, brace in result.cabinet.braces.items() if brace.kind == "dowel"}
+    if not dowels:
         return
     for name, part in parts(project, result).items():
         for face in part.worked():
-            holes = [
-                each
-                for each in side(part, face).features
-                if each.kind == "hole" and isinstance(each.shape, Circle)
-            ]
-            for each in holes:
-                yield Blind(
-                    each.name, name, part.faces[face], 1, each.shape.diameter, each.depth, (each.shape[:2],)
-                )
+            for each in side(part, face).features:
+                if each.kind == "hole" and each.name in dowels and isinstance(each.shape, Circle):
+                    x, y, across = each.shape
+                    yield Blind(each.name, name, part.faces[face], 1, across, each.depth, ((x, y),))

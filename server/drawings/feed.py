@@ -47,7 +47,7 @@ def _edge_guide(name):
     plate.polygon("cutface", _box(20, 8, 186, 202), "plyh")
     x = 188 if feed("edge guide").side == "right" else 4
     plate.polygon("leaf", _box(x, 60, x + 16, 180))
-    plate.line("dim", (WIDTH / 2, 120), (x, 120))
+    plate.line("dim", (WIDTH / 2 - 10, 160), (x, 160))
     _straight(plate, WIDTH / 2 - 10)
     return plate.finished("A guide that rides along the panel's edge hangs on the right of the way.")
 

@@ -9,6 +9,7 @@ from calc.cabinet.places import seat_place
 from calc.errors import InputError
 from calc.evaluate_boring import breathing, marks, other_tools, plugs, relief_that_fits, windows
 from calc.evaluate_cabinet import cover
+from calc.evaluate_drilling import screws
 from calc.shop.boring import MANUAL_PASS, SHOP_PASS, WEBS
 from calc.shop.feed import feed
 from server.documents import amend, read_project, without
@@ -62,6 +63,7 @@ def view(bench):
         "tools": other_tools(bench.result),
         "windows": windows(bench.project, bench.result),
         **drilling(bench),
+        "pilots_drawn": _pilots_drawn(bench),
         "ways": ways(),
         "feed": feed,
         "manual_pass": MANUAL_PASS,
@@ -156,6 +158,23 @@ def _drawn(bench, bored, frame, thickness, finish, name):
         seat_section(bored, frame, thickness, write, finish=finish, name=f"seat-{name}"),
         jig(bored, bored.steps[0], shop.bits[shop.bit], write, name=f"jig-{name}"),
     )
+
+
+def _pilots_drawn(bench):
+    """Of each driver, radiator and plate that is screwed on, and is alike no earlier one: (name, Drawing)."""
+    from server.drawings.pilot import pilot_section
+
+    shop, write, found = bench.project.workshop, lengths(bench), {}
+    for line in screws(bench.project, bench.result):
+        if line.wood and line.pilot and line.depth.hole and line.kind not in ("lid", "feet"):
+            drill = line.pilot.drills[bench.project.show == "imperial"]
+            alike = round(line.wood, 6), round(line.lifted, 6), round(line.depth.hole, 6)
+            found.setdefault(alike, (line.name, drill, line))
+    return [
+        (name, pilot_section(shop.screw, drill, line.lifted, (line.depth.hole, line.wood), write,
+                             name=f"pilot-{n}"))
+        for n, (name, drill, line) in enumerate(found.values())
+    ]  # fmt: skip
 
 
 def add_seat(document, driver, typed, result):

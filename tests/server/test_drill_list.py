@@ -1,11 +1,15 @@
 """The drill list as Boring, Packet and Steps show it."""
 
+import re
+
 import pytest
 from reading import MADE, check, said
 
 from calc.evaluate_drilling import screws
 from calc.shop.screws import gauge_diameter
 from server.documents import amend, read_project
+from server.drawings.feed import ways
+from server.drawings.pilot import pilot_section
 from server.drilling import drill_words, pilot_words
 from server.units import Unreadable, read
 
@@ -132,3 +136,41 @@ def test_a_window_is_drilled_in_its_corners_sawn_and_trued(desk):
     assert (
         "None of your bits turns in its corners" in tight and "File the corners to a radius of 2 mm" in tight
     )
+
+
+# --- Drawings
+
+
+def test_the_pilot_is_drawn_with_its_depth_and_what_stays():
+    def write(metres):
+        return f"{metres * 1e3:g}"
+
+    drawn = pilot_section(0.0035, 0.0025, 0.0055, (0.0098, 0.0128), write, name="p")
+    assert re.findall(r">([^<>]+)</text>", drawn.svg) == ["9.8", "3 stay below; drill 2.5"]
+    size = re.search(r'viewBox="0 0 ([\d.]+) ([\d.]+)"', drawn.svg)
+    points = re.findall(r"[ML](-?[\d.]+)[ ,](-?[\d.]+)", drawn.svg)
+    assert len(points) > 20
+    for x, y in points:
+        assert 0 <= float(x) <= float(size[1]) and 0 <= float(y) <= float(size[2])
+    # The hole's depth over the wood's, as drawn: the tip against the panel's lower edge.
+    wood = re.search(r'<path class="cutface"[^>]* d="([^"]+)"', drawn.svg)[1]
+    ys = [float(y) for _, y in re.findall(r"[ML](-?[\d.]+)[ ,](-?[\d.]+)", wood)]
+    top, tip, low = ys[0], ys[3], ys[-1]
+    assert (tip - top) / (low - top) == pytest.approx(9.8 / 12.8, rel=0.01)
+
+
+def test_boring_draws_each_depth_once(desk):
+    page = desk().look("boring")
+    assert "Woofer: the pilot stops in the wood; broken, the screw." in page.text
+    assert "Dome: its own depth." in page.text
+    without = desk(amend(desk().document, {"drivers.dome.frame.screws": 0})).look("boring").text
+    assert "its own depth" not in without
+
+
+def test_the_ways_of_the_router_are_drawn_as_they_are_told():
+    """On screen y runs down, so that an arc whose sweep flag is 1 turns clockwise."""
+    drawn = ways()
+    turns = {name: re.findall(r"A[\d.]+ [\d.]+ 0 0 (\d)", each.svg) for name, each in drawn.items()}
+    assert turns["opening"] == ["1"] and turns["outside"] == ["0"]
+    bits = [re.findall(r"A[\d.]+ [\d.]+ 0 1 (\d)", each.svg) for each in drawn.values()]
+    assert bits == [["1"]] * 4, "every bit turns clockwise"
