@@ -10,6 +10,7 @@ from calc.evaluate_sawing import sawing
 from calc.project_saw import LIKES
 from calc.shop.air_limits import DUST, FORMALDEHYDE, THIN
 from calc.shop.fractions import INCH, nearest_fraction
+from calc.shop.kerf import KERFS, TRIMMED
 from calc.shop.sheet_layout import broken
 from server import units
 from server.documents import amend, without
@@ -54,6 +55,8 @@ def view(bench):
         "dust": DUST,
         "formaldehyde": FORMALDEHYDE,
         "thin": THIN,
+        "kerfs": KERFS,
+        "trimmed": TRIMMED,
     }
     return shown | sheet_drawings(bench) | _matched(bench)
 

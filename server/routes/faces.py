@@ -6,6 +6,7 @@ from calc.errors import InputError
 from calc.evaluate_faces import faces
 from calc.evaluate_wood import wood
 from calc.project_cabinet import PANELS
+from calc.shop.feed import feed
 from server.documents import amend, at, without
 from server.pages import GONE, bench, render, take, typed_fields
 from server.plates import lengths
@@ -58,6 +59,7 @@ def view(bench):
                 name=f"seat-{len(sections)}",
             )
     return {
+        "feed": feed,
         "now": now,
         "off": [
             name

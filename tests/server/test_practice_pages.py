@@ -121,3 +121,23 @@ def test_a_round_hole_is_told_its_other_tool_with_speed_and_oversize(desk):
     assert "a Forstner bit of 50 mm in a drill press, 600 turns a minute, down to 250 for the largest" in text
     wide = desk(amend(desk().document, {"cabinet.holes.terminals.diameter": 0.0638})).look("boring").text
     assert "a hole saw of 63.5 mm: its hole comes out 64 to 64.5 mm wide. From both faces" in wide
+
+
+@pytest.mark.parametrize(
+    ("show", "kerfs", "trim"),
+    [
+        ("metric", "a full blade it is about 3.2 mm, of a thin one it is about 2.4 mm, of a track",
+         "5 to 10 mm"),
+        ("imperial", "a full blade it is about 1/8 in, of a thin one it is about 3/32 in", "13/64 to 25/64 in"),
+    ],
+)  # fmt: skip
+def test_cutting_tells_what_the_saw_takes(desk, show, kerfs, trim):
+    """The trade's kerfs, 1/8 and 3/32 in, and 5 to 10 mm of trim: from memory."""
+    text = look(desk, "cutting", show)
+    assert kerfs in text and f"{trim} come off each factory edge" in text
+    assert "a kerf between each two; one more where an offcut is left" in text
+
+
+def test_faces_tells_which_way_a_skin_is_trimmed(desk):
+    text = look(desk, "faces", "metric")
+    assert f"goes {FEED['outside']} round the outside, {FEED['inside']} round an opening" in text
