@@ -8,7 +8,7 @@ from math import inf, pi
 from calc.cabinet.contact import Sweep, pieces, touching
 from calc.cabinet.polyhedra import block
 from calc.shop.assembly import order
-from calc.shop.gluing import FORCES, OPEN, SHEET_PRESSURE, clamps, glue, short_of, spaced, square
+from calc.shop.gluing import APART, CAUL, FORCES, SHEET_PRESSURE, bars, glue, pressing, short_of, square
 from calc.sound.filling import layer_thickness
 
 LAST = ("front", "back", "right", "top")
@@ -41,15 +41,18 @@ class Step:
 class Pressed:
     """Clamps along one axis of a stage.
 
-    count : so many that none stands too far from the next. full : so many for the full pressure on the glue.
-    reach : how far they open [m]. force : that pressure, as a force [N].
+    count : so many that none stands too far from the next. few : with stiff cauls that let them stand twice
+    as far. full : so many for the full pressure on the glue. reach : how far they open, cauls under them [m].
+    force : that pressure, as a force [N]. owned : how many the shop has that reach.
     """
 
     axis: str
     count: int
+    few: int
     full: int
     reach: float
     force: float
+    owned: int
 
 
 @dataclass(frozen=True)
@@ -57,8 +60,10 @@ class Stage:
     """What is glued and clamped at one go.
 
     joints : how many. area [m²], glue [kg]. pressed : `Pressed` for each axis. missing : clamps that the shop
-    lacks; None where it owns none. each : time for each joint while the glue stays open, from and to [s].
-    mass : of what stands after it, on the scale [kg].
+    lacks; None where it owns none. each : time for each joint while the glue stays open [s]. needs : time
+    that the joints take [s]; late : longer than the glue stays open. split : so many steps first, and the
+    rest when they have dried, where that mends what is missing or late; else None. mitred : names of parts
+    with mitres. mass : of what stands after it, on the scale [kg].
     """
 
     steps: tuple
@@ -67,7 +72,11 @@ class Stage:
     glue: float
     pressed: tuple
     missing: int | None
-    each: tuple
+    each: float | None
+    needs: float
+    late: bool
+    split: int | None
+    mitred: tuple
     mass: float
 
 
@@ -99,7 +108,7 @@ class Assembly:
 def assembly(project, result):
     """The `Assembly` of one speaker."""
     carcass, bodies = result.cabinet.carcass, _bodies(result.cabinet)
-    ways = _ways(carcass)
+    ways = ways_out(carcass)
     lid = project.cabinet.lid.panel if project.cabinet.lid else None
     names = _last_first(bodies, lid)
     own = {name: _ways_of(name, ways) for name in bodies}
@@ -147,7 +156,7 @@ def _within(solid, corner):
     )
 
 
-def _ways(carcass):
+def ways_out(carcass):
     """{way out: unit vector}: square to each panel, and level where the front leans."""
     ways = {name: tuple(-a for a in carcass.facing(name).inward) for name in carcass.panels}
     return ways | ({"forward": (0.0, -1.0, 0.0)} if carcass.slope else {})
@@ -238,39 +247,81 @@ def _stage(project, result, steps, contacts, mass):
     glued = [step for step in steps if not step.screwed]
     joints = sum(len(step.onto) for step in glued)
     area = sum(step.area for step in glued)
-    pressed = tuple(_pressed(result, glued, contacts))
+    pressed, missing = _clamped(project, result, glued, contacts)
+    shop, panels = project.workshop, result.cabinet.carcass.panels
+    late = _late(shop, glued)
+    split = _split(project, result, glued, contacts) if late or missing else None
+    mitred = tuple(
+        part for step in glued for part in step.parts if part in panels and panels[part].bevels and step.onto
+    )
+    return Stage(
+        tuple(steps), joints, area, glue(area), pressed, missing,
+        shop.open_time / joints if joints else None, joints * shop.pace, late, split, mitred, mass,
+    )  # fmt: skip
+
+
+def _late(shop, steps):
+    """Whether the glue of these steps would skin over before the last joint is closed."""
+    return sum(len(step.onto) for step in steps) * shop.pace > shop.open_time
+
+
+def _split(project, result, steps, contacts):
+    """After how many steps to let it dry, so that both goes are in time and have clamps enough; or None."""
+
+    def good(go):
+        return not _late(project.workshop, go) and not _clamped(project, result, go, contacts)[1]
+
+    half = len(steps) / 2
+    for first in sorted(range(2, len(steps)), key=lambda n: abs(n - half)):
+        if good(steps[:first]) and good(steps[first:]):
+            return first
+    return None
+
+
+def _clamped(project, result, steps, contacts):
+    """What is pressed along each axis, and how many clamps are missing for it; None where none are owned."""
     owned = [(each.count, each.reach) for each in project.workshop.clamps.values()]
-    missing = short_of([(each.count, each.reach) for each in pressed], owned) if owned else None
-    each = tuple(seconds / joints for seconds in OPEN) if joints else None
-    return Stage(tuple(steps), joints, area, glue(area), pressed, missing, each, mass)
+    pressed = tuple(_pressed(result, steps, contacts, owned))
+    return pressed, short_of([(each.count, each.reach) for each in pressed], owned) if owned else None
 
 
-def _pressed(result, steps, contacts):
-    """Clamps along each axis: those of its busier end, which press the other end too."""
-    ends, outer = {}, [result.cabinet.carcass.outer[_size_of(axis)] for axis in range(3)]
+def _pressed(result, steps, contacts, owned):
+    """Clamps along each axis: each presses one end of the box against the other, and all joints near it."""
+    areas, lines, outer = {}, {}, [result.cabinet.carcass.outer[_size_of(axis)] for axis in range(3)]
     for step in steps:
         for part in step.parts:
             for other in step.onto:
-                for axis, at, area, length in _faces(_between(contacts, part, other)):
-                    end = at > outer[axis] / 2
-                    ends.setdefault((axis, end), []).append((area, length))
-    for axis in range(3):
-        joints = [ends.get((axis, end), ()) for end in (False, True)]
-        count = max(sum(spaced(length) for _, length in end) for end in joints)
-        full = max(sum(clamps(*joint) for joint in end) for end in joints)
-        force = SHEET_PRESSURE * max(sum(area for area, _ in end) for end in joints)
-        if count:
-            yield Pressed(AXES[axis], count, full, outer[axis], force)
+                for axis, area, low, high in _faces(_between(contacts, part, other)):
+                    end = low[axis] + high[axis] > outer[axis]
+                    areas[axis, end] = areas.get((axis, end), 0.0) + area
+                    lines.setdefault(axis, []).append(_line(axis, low, high))
+    for axis, joints in sorted(lines.items()):
+        area = max(areas.get((axis, end), 0.0) for end in (False, True))
+        places, reach = bars(joints), outer[axis] + 2 * CAUL
+        yield Pressed(
+            AXES[axis], len(places), len(bars(joints, 2 * APART)), pressing(area, places), reach,
+            SHEET_PRESSURE * area, sum(count for count, far in owned if far >= reach),
+        )  # fmt: skip
+
+
+def _line(axis, low, high):
+    """The middle line of a joint in the plane square to an axis, along its longer side."""
+    u, v = (k for k in range(3) if k != axis)
+    if high[u] - low[u] >= high[v] - low[v]:
+        return (low[u], (low[v] + high[v]) / 2), (high[u], (low[v] + high[v]) / 2)
+    return ((low[u] + high[u]) / 2, low[v]), ((low[u] + high[u]) / 2, high[v])
 
 
 def _faces(places):
-    """What of a joint clamps press: (axis, place along it, area, length); not the cheeks of a groove."""
+    """What of a joint clamps press: (axis, area, low, high); not the cheeks of a groove."""
     found = {}
-    for normal, area, length, middle in places:
+    for normal, area, low, high in places:
         axis = max(range(3), key=lambda k: abs(normal[k]))
         if abs(normal[axis]) > 0.7:
-            _, known, longest = found.get((axis, normal[axis] > 0), (0.0, 0.0, 0.0))
-            found[axis, normal[axis] > 0] = middle[axis], known + area, max(longest, length)
+            known, lowest, highest = found.get((axis, normal[axis] > 0), (0.0, low, high))
+            found[axis, normal[axis] > 0] = (
+                known + area, tuple(map(min, lowest, low)), tuple(map(max, highest, high)),
+            )  # fmt: skip
     for (axis, side), sizes in found.items():
         if (axis, not side) not in found:
             yield axis, *sizes

@@ -457,6 +457,8 @@ class Workshop:
     most_width: float | None = None
     over: float = 0.0015  # that a part which is fitted is cut longer at first (common practice, no source)
     clamps: dict[str, Clamp] = field(default_factory=dict)
+    open_time: float = 300.0  # that the glue stays open, and that
+    pace: float = 60.0  # one joint takes, spread and closed [s] (common practice, no source)
     stock: dict[str, StockPiece] = field(default_factory=dict)  # sheets and offcuts that need not be bought
 
     def __post_init__(self):
@@ -481,6 +483,10 @@ class Workshop:
         carried = "must be a size that is carried home, 0.3 m or more"
         require_within(0.3, 10, carried, most_length=self.most_length, most_width=self.most_width)
         require_within(0, 0.02, "must be a little left to be trimmed, a millimetre or two", over=self.over)
+        require_within(
+            30, 7200, "must be how long the glue stays open, some minutes", open_time=self.open_time
+        )
+        require_within(5, 3600, "must be how long one joint takes, a minute or so", pace=self.pace)
         for name, diameter in self.bits.items():
             require_within(0.001, 0.06, "must be the diameter of a router bit", **{f"bits.{name}": diameter})
         if len(self.stock) > MOST:

@@ -292,6 +292,7 @@ WORDS = {
     "feet": "feet", "plinth": "plinth", "stand": "stand", "inset": "inset of the feet",
     "setback": "set back by",
     "weighed": "on the scale", "prices": "price of", "clamps": "clamps",
+    "open_time": "glue stays open", "pace": "time for a joint",
     "as_cut": "as cut", "parts": "", "grooves": "groove", "openings": "opening", "off": "off its place",
     "off_x": "off to the right", "off_y": "off upwards", "outline": "recess, across",
     "network": "crossover", "Rdc": "wire", "ESR": "ESR", "ways": "",

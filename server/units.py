@@ -73,6 +73,7 @@ QUANTITIES = {
     "power": Quantity("a power", "power", "W", "W", (0, 0), (0, 0)),
     "room volume": Quantity("a volume", "volume", "m³", "ft³", (1, 0), (0, 0)),
     "reverberation": Quantity("a time", "time", "s", "s", (2, 0), (2, 0)),
+    "minutes": Quantity("a time", "time", "min", "min", (1, 0), (1, 0)),
     "voltage": Quantity("a voltage", "voltage", "V", "V", (2, 0), (2, 0)),
     "temperature": Quantity("a temperature", "temperature", "°C", "°F", (1, 0), (1, 0), signed=True),
     "pressure": Quantity("an air pressure", "pressure", "hPa", "inHg", (0, 0), (2, 0)),
@@ -109,6 +110,8 @@ ROWS = {
     "listening.hours": "number",
     "listening.room": "room volume",
     "listening.reverberation": "reverberation",
+    "workshop.open_time": "minutes",
+    "workshop.pace": "minutes",
 } | {
     name: quantity
     for quantity, names in {
@@ -365,7 +368,7 @@ _UNITS = {
         "lb/in3": _LB / _IN**3,
     },
     "speed": {"m/s": 1, "km/h": Fraction(10, 36), "ft/s fps": 12 * _IN},
-    "time": {"s sec second seconds": 1, "ms": _MILLE, "us": Fraction(1, 10**6)},
+    "time": {"s sec second seconds": 1, "min minute minutes": 60, "ms": _MILLE, "us": Fraction(1, 10**6)},
     "level": {"dB db DB": 1},
     "angle": {"° deg degree degrees": 1},
     "number": {"": 1},

@@ -77,9 +77,9 @@ def _sides(solid, way):
 
 
 def touching(ones, others):
-    """Where pieces of two bodies touch: [(normal out of the first, area [m²], length [m], middle), ...].
+    """Where pieces of two bodies touch: [(normal out of the first, area [m²], low, high), ...].
 
-    `length` is its longest reach along x, y or z, `middle` the mean of its corners (x, y, z) [m].
+    `low` and `high` are the corners (x, y, z) of the box round about the place. [m]
     """
     found = []
     for one in ones:
@@ -104,9 +104,8 @@ def _faces_touching(one, other):
                 shared = _within(shared, corners[n - 1], end, against, middle)
             area = _area(shared)
             if area > _TOUCH**2:
-                reach = max(max(c[k] for c in shared) - min(c[k] for c in shared) for k in range(3))
-                middle = tuple(sum(c[k] for c in shared) / len(shared) for k in range(3))
-                yield (-plane.x, -plane.y, -plane.z), area, reach, middle
+                low, high = (tuple(end(c[k] for c in shared) for k in range(3)) for end in (min, max))
+                yield (-plane.x, -plane.y, -plane.z), area, low, high
 
 
 def _within(ring, start, end, plane, middle):

@@ -1,5 +1,6 @@
 """Glue and clamps: how much, how long it stays open, how many clamps that reach, and whether it is square."""
 
+from itertools import pairwise
 from math import ceil, hypot
 from typing import NamedTuple
 
@@ -46,30 +47,89 @@ def glue(area):
     return SPREAD * area
 
 
-def clamps(area, length, pressure=SHEET_PRESSURE, force=FORCES["parallel jaw"]):
-    """How many clamps press one joint.
+CAUL = 0.025
+"""Thickness of a caul under each end of a clamp (common practice, no source). [m]"""
+
+
+def bars(joints, apart=APART, near=INSET[1]):
+    """Where clamps stand that press joints in one direction, each place once.
 
     Parameters
     ----------
-    area, length : float
-        Of the joint [m²], [m].
+    joints : iterable of ((u, v), (u, v))
+        Each as the line along its middle, in the plane that the clamps are square to. [m]
+    apart : float
+        As far as two clamps may stand from each other along a joint. [m]
+    near : float
+        A clamp that stands so near to a joint presses it, too. [m]
+
+    Returns
+    -------
+    places : list of (u, v)
+        Every joint has one near each of its ends, and none further apart than `apart` along it. [m]
+
+    Notes
+    -----
+    Joints that meet at a corner share the clamp there. The ends come first, then what is missing between
+    them, the longest joint first; that this is the least number is not proved.
+    """
+    joints = sorted(joints, key=lambda joint: -hypot(*_to(*joint)))
+    places = []
+    for joint in joints:
+        for end in joint:
+            if all(hypot(*_to(place, end)) > near for place in places):
+                places.append(end)
+    for joint in joints:
+        long = hypot(*_to(*joint))
+        stops = sorted({0.0, long, *_along(joint, places, near)})
+        for before, after in pairwise(stops):
+            more = ceil((after - before) / apart - 1e-9)
+            places += [_at(joint, (before + (after - before) * n / more) / long) for n in range(1, more)]
+    return places
+
+
+def _to(a, b):
+    return b[0] - a[0], b[1] - a[1]
+
+
+def _at(joint, share):
+    (u0, v0), (u1, v1) = joint
+    return u0 + share * (u1 - u0), v0 + share * (v1 - v0)
+
+
+def _along(joint, places, near):
+    """How far along a joint the places lie that press it. [m]"""
+    start, way = joint[0], _to(*joint)
+    long = hypot(*way)
+    for place in places:
+        u, v = _to(start, place)
+        at = (u * way[0] + v * way[1]) / long if long else 0.0
+        beside = abs(u * way[1] - v * way[0]) / long if long else hypot(u, v)
+        if beside <= near and 0 < at < long:
+            yield at
+
+
+def pressing(area, places, pressure=SHEET_PRESSURE, force=FORCES["parallel jaw"]):
+    """How many clamps press the joints of one direction.
+
+    Parameters
+    ----------
+    area : float
+        Of the joints at that end of the box that has more. [m²]
+    places : list
+        Where clamps must stand at least, as `bars` finds them.
     pressure : float
         Wanted on the glue. [Pa]
     force : float
-        Of one clamp. [N]
+        Of one clamp, which presses both ends alike. [N]
 
     Returns
     -------
     count : int
-        Enough for the pressure, and never fewer than `spaced` (an own rule). Few shops reach that pressure.
+        Enough for the pressure, and one at each place. Few shops reach that pressure.
     """
-    require_positive(area=area, length=length, pressure=pressure, force=force)
-    return max(ceil(pressure * area / force - 1e-9), spaced(length))
-
-
-def spaced(length):
-    """How many clamps stand no further apart than `APART` along a joint of `length` [m], one at each end."""
-    return ceil(length / APART - 1e-9) + 1
+    require_positive(area=area, pressure=pressure, force=force)
+    return max(ceil(pressure * area / force - 1e-9), len(places))
 
 
 class Square(NamedTuple):

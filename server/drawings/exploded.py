@@ -47,8 +47,8 @@ def exploded(carcass, *, braces=None, letters=None, openings=None, share=1.0, na
     -------
     Drawing
     """
-    view = _Oblique(carcass, braces or {}, openings or {}, name)
-    view.moves = {panel: share * step for panel, step in _apart(carcass).items()}
+    view = Oblique(carcass, braces or {}, openings or {}, name)
+    view.moves = {panel: along(panel, share * step) for panel, step in _apart(carcass).items()}
     view.fit(wide, 900 / WIDTH * wide)
     view.axes()
     view.draw(ORDER)
@@ -78,13 +78,22 @@ def lifted(carcass, *, braces=None, openings=None, ask=None, write=None, name="l
         With spots ``outer.width``, ``outer.height``, ``outer.depth``, ``inner.width``, ``inner.height``,
         ``inner.depth`` and ``thickness`` (of a side).
     """
-    view = _Oblique(carcass, braces or {}, openings or {}, name)
+    view = Oblique(carcass, braces or {}, openings or {}, name)
     view.lift_front()
     view.draw_assembled()
     view.lifted_sizes(ask, write)
     return view.plate.finished(
         "The cabinet with its front lifted off and set down to the left: its joints and its inside in sight."
     )
+
+
+HERE = (0.0, 0.0, 0.0)
+"""How far what stays in its place is moved."""
+
+
+def along(panel, far):
+    """A move of a panel along the axis that it faces, as (x, y, z). [m]"""
+    return tuple(far * (axis == FACING[panel][0]) for axis in range(3))
 
 
 def _apart(carcass):
@@ -108,14 +117,14 @@ _DISC_PLACES = [(v, u) for v in (0.5, 0.1, 0.9, 0.3, 0.7) for u in (0.5, 0.14, 0
 """Where a part's letter is tried, (v, u) as shares of its face, the best first."""
 
 
-class _Oblique:
+class Oblique:
     def __init__(self, carcass, braces, openings, name):
         self.carcass, self.braces, self.openings, self.name = carcass, braces, openings, name
         self.moves, self.shift = {}, (0.0, 0.0)
 
     def fit(self, wide, tallest):
         """Make the paper just so high that the view fills it."""
-        corners = [self.flat(self.moved(name, c)) for name in self.carcass.panels for c in self.corners(name)]
+        corners = [self.flat(self.moved(name, c)) for name in self.shown() for c in self.corners(name)]
         left, right = min(u for u, _ in corners), max(u for u, _ in corners)
         low, high = min(v for _, v in corners), max(v for _, v in corners)
         margin = 36
@@ -127,22 +136,22 @@ class _Oblique:
             height / 2 + (low + high) / 2 * self.scale,
         )
 
+    def shown(self):
+        """The parts that the drawing must have room for."""
+        return tuple(self.carcass.panels)
+
     def corners(self, name):
+        part = self.carcass.panels[name] if name in self.carcass.panels else self.braces[name]
         return [
             (a[0], b[1], c[2])
-            for solid in (self.carcass.panels[name], *self.glued(name))
+            for solid in (part, *self.glued(name))
             for a in (solid.low, solid.high)
             for b in (solid.low, solid.high)
             for c in (solid.low, solid.high)
         ]
 
     def moved(self, name, point):
-        if name not in self.moves:
-            return point
-        axis, _ = FACING[name]
-        point = list(point)
-        point[axis] += self.moves[name]
-        return tuple(point)
+        return tuple(a + b for a, b in zip(point, self.moves.get(name, HERE), strict=True))
 
     @staticmethod
     def flat(point):
@@ -178,10 +187,9 @@ class _Oblique:
         return [layer for layer in self.carcass.layers.values() if layer.panel == name]
 
     def faces(self, shape, name, plies):
-        axis = FACING[name][0] if name in self.moves else 0
-        move = self.moves.get(name, 0.0) * self.scale
-        right = self.shift[0] + move * (1.0, RIGHT, 0.0)[axis]
-        down = self.shift[1] - move * (0.0, UP, 1.0)[axis]
+        dx, dy, dz = self.moves.get(name, HERE)
+        right = self.shift[0] + (dx + RIGHT * dy) * self.scale
+        down = self.shift[1] - (dz + UP * dy) * self.scale
         s, su, sv = self.scale, self.scale * RIGHT, self.scale * UP
 
         def line(corners):
@@ -235,8 +243,11 @@ class _Oblique:
     def draw_braces(self):
         """Braces in place, each with its window, its slots and the holes for its drivers."""
         for brace in sorted(self.braces.values(), key=lambda b: (b.kind == "shelf", b.low[2], b.low[0])):
-            known = [o for o in self.openings.get(brace.name, ()) if o.known]
-            self.faces(brace_surface(brace, known), None, PLIES[brace.kind])
+            self.brace(brace)
+
+    def brace(self, brace):
+        known = [o for o in self.openings.get(brace.name, ()) if o.known]
+        self.faces(brace_surface(brace, known), brace.name, PLIES[brace.kind])
 
     # Exploded -----------------------------------------------------------------------------------------
 

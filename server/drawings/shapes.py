@@ -1,5 +1,7 @@
 """Geometry that drawings share: where panels face, the air inside, windows, the order of oblique faces."""
 
+from functools import lru_cache
+
 RIGHT, UP = 0.52, 0.30
 """How far an oblique view moves to the right and up for each unit that a point lies further back."""
 
@@ -26,6 +28,7 @@ def inside(carcass):
 # Oblique solids -----------------------------------------------------------------------------------------
 
 
+@lru_cache(maxsize=256)
 def oblique_faces(shape):
     """The faces of a `Surface` that show in an oblique view from the front, the right and above.
 
@@ -48,7 +51,7 @@ def oblique_faces(shape):
 
     for index in range(len(faces)):
         place(index)
-    return order
+    return tuple(order)
 
 
 def _towards_eye(normal):

@@ -3,16 +3,13 @@
 from fastapi import APIRouter, Depends, Request
 
 from calc.errors import InputError
-from calc.evaluate_assembly import assembly
+from calc.evaluate_assembly import assembly, ways_out
 from calc.shop.gluing import APART, FORCES, HELD, INSET, OPEN, PRESSURE, SAME_DIAGONALS, USUAL_SPREAD
 from server.documents import amend, without
 from server.pages import GONE, bench, render, take, typed_fields
 from server.plates import all_openings, letters
 
 router = APIRouter(prefix="/projects/{key}/assembly")
-
-CAUL = 0.025
-"""Thickness of a caul under each end of a clamp (a shop's habit). [m]"""
 
 WAYS = {
     "front": "from the front", "back": "from the back", "left": "from the left", "right": "from the right",
@@ -37,25 +34,59 @@ def view(bench):
     """The order with its glue and clamps, and what is bored before the box is closed."""
     from server.drawings.exploded import exploded
 
-    cabinet, named = bench.result.cabinet, letters(bench.result)
-    return {
-        "apart": exploded(
-            cabinet.carcass, braces=cabinet.braces, letters=named, openings=all_openings(bench)
-        ),
-        "built": assembly(bench.project, bench.result),
-        "letters": named,
+    cabinet, shown = bench.result.cabinet, put_together(bench)
+    apart = exploded(
+        cabinet.carcass, braces=cabinet.braces, letters=shown["letters"], openings=all_openings(bench)
+    )
+    return shown | {
+        "apart": apart,
         "drill": list(before_closing(bench.project, bench.result)),
         "kinds": [(kind, kind.capitalize()) for kind in FORCES],
-        "ways": WAYS,
-        "caul": CAUL,
         "spacing": APART,
         "open": OPEN,
         "held": HELD,
         "pressure": PRESSURE,
         "inset": INSET,
         "spread": USUAL_SPREAD,
+    }
+
+
+def put_together(bench):
+    """What page and paper both tell: the glue-ups, each step of them drawn."""
+    built = assembly(bench.project, bench.result)
+    return {
+        "built": built,
+        "pictures": _pictures(bench, built),
+        "letters": letters(bench.result),
+        "ways": WAYS,
         "same": SAME_DIAGONALS,
     }
+
+
+def _pictures(bench, built):
+    """Of each glue-up a drawing of each step: what stands, and what comes in from where."""
+    from server.drawings.coming_in import coming_in
+
+    cabinet, named, openings = bench.result.cabinet, letters(bench.result), all_openings(bench)
+    there, found = [], []
+    for n, stage in enumerate(built.stages):
+        found.append([])
+        for k, step in enumerate(stage.steps):
+            way = ways_out(cabinet.carcass)[step.way] if there else None
+            found[-1].append(
+                coming_in(
+                    cabinet.carcass,
+                    there,
+                    step.parts,
+                    way,
+                    braces=cabinet.braces,
+                    letters=named,
+                    openings=openings,
+                    name=f"step-{n}-{k}",
+                )  # fmt: skip
+            )
+            there += step.parts
+    return found
 
 
 def before_closing(project, result):

@@ -15,7 +15,7 @@ from calc.errors import InputError
 from calc.evaluate import evaluate
 from calc.evaluate_assembly import assembly
 from calc.shop.assembly import Move, order
-from calc.shop.gluing import FORCES, clamps, glue, short_of, spaced, square
+from calc.shop.gluing import APART, FORCES, INSET, SHEET_PRESSURE, bars, glue, pressing, short_of, square
 from server.documents import amend, read_project
 from tests.server.reading import BOXES, MADE, made
 
@@ -88,9 +88,9 @@ def test_a_sweep_meets_what_the_body_meets_on_its_way(at, long, other, wide, way
 def test_where_two_blocks_touch():
     """By hand: a board on edge on another, 18 x 300 mm; and nothing where they are a hair apart."""
     floor, wall = block((0, 0, 0), (0.2, 0.3, 0.018)), block((0, 0, 0.018), (0.018, 0.3, 0.4))
-    ((normal, area, length, middle),) = touching([floor], [wall])
-    assert normal == (0, 0, 1) and isclose(area, 0.018 * 0.3) and isclose(length, 0.3)
-    assert middle == pytest.approx((0.009, 0.15, 0.018))
+    ((normal, area, low, high),) = touching([floor], [wall])
+    assert normal == (0, 0, 1) and isclose(area, 0.018 * 0.3)
+    assert low == pytest.approx((0, 0, 0.018)) and high == pytest.approx((0.018, 0.3, 0.018))
     assert touching([floor], [block((0, 0, 0.0181), (0.018, 0.3, 0.4))]) == []
 
 
@@ -231,12 +231,70 @@ def test_clamps_for_a_joint():
     """436 x 18 mm at 1.0 MPa with 1600 N clamps (reference of the shop: derived)."""
     row = DATA["edge"]
     assert isclose(row["area"] * row["pressure"], row["force"]) and FORCES["parallel jaw"] == row["clamp"]
-    assert clamps(row["area"], row["length"], row["pressure"], row["clamp"]) == row["clamps"]
+    places = bars([((0.0, 0.0), (row["length"], 0.0))])
+    assert pressing(row["area"], places, row["pressure"], row["clamp"]) == row["clamps"]
 
 
 @pytest.mark.parametrize(("long", "count"), [(0.1, 2), (0.25, 2), (0.251, 3), (0.5, 3), (1.0, 5)])
 def test_clamps_stand_no_further_apart_than_a_quarter_of_a_metre(long, count):
-    assert spaced(long) == count == clamps(1e-6, long)
+    places = bars([((0.0, 0.0), (long, 0.0))])
+    assert len(places) == count == pressing(1e-6, places)
+
+
+def test_joints_that_meet_at_a_corner_share_its_clamp():
+    """By hand: a ring of 0.38 by 0.2 m has four corners and one clamp halfway up each side, six instead of
+    ten; a shelf across it at 0.07 m adds its two ends, and the sides' gaps above it still want one each."""
+    a, b, c, d = (0.0, 0.0), (0.2, 0.0), (0.2, 0.38), (0.0, 0.38)
+    ring = [(a, b), (b, c), (c, d), (d, a)]
+    assert len(bars(ring)) == 6 and sum(len(bars([joint])) for joint in ring) == 10
+    assert len(bars([*ring, ((0.0, 0.07), (0.2, 0.07))])) == 8
+
+
+grid = st.integers(0, 12).map(lambda n: n / 10)
+lines = st.lists(st.tuples(st.tuples(grid, grid), st.tuples(grid, grid)), min_size=1, max_size=5)
+
+
+@given(lines)
+def test_every_joint_is_pressed_along_its_whole_length(joints):
+    """Second route: walked along in small steps, no point is further from a clamp than half their distance,
+    and what a clamp's own reach adds; and sharing never takes more clamps than each joint for itself."""
+    joints = [(a, b) for a, b in joints if a != b]
+    places = bars(joints)
+    for (u0, v0), (u1, v1) in joints:
+        for share in (n / 50 for n in range(51)):
+            u, v = u0 + share * (u1 - u0), v0 + share * (v1 - v0)
+            assert min(hypot(p - u, q - v) for p, q in places) <= APART / 2 + INSET[1] * 2
+    assert len(places) <= sum(len(bars([joint])) for joint in joints)
+
+
+def test_the_clamps_of_a_direction_balance_the_pressure_on_both_ends():
+    """Force balance: front on a ring by butts; all clamps together make 1 MPa on the ring's area, which is
+    reckoned by hand, and one clamp less would not."""
+    edges = {f"cabinet.edges.{n}": e for n, e in butted().items()}
+    project = read_project(amend(made("reading_room"), {**edges, "cabinet.braces": {}}))
+    result = evaluate(project)
+    (depth,) = assembly(project, result).stages[-1].pressed
+    (width, height, _), t = result.cabinet.carcass.outer, 0.0183
+    force = SHEET_PRESSURE * (width * height - (width - 2 * t) * (height - 2 * t))
+    assert depth.axis == "depth" and isclose(depth.force, force, rel_tol=1e-9)
+    one = FORCES["parallel jaw"]
+    assert (depth.full - 1) * one < force <= depth.full * one and depth.count == 6
+
+
+def test_a_glue_up_that_takes_longer_than_the_glue_is_split():
+    """By hand: six joints at a minute each against five; whichever way it is split, each go must fit."""
+    project, result = solved("reading_room")
+    first = assembly(project, result).stages[0]
+    assert (first.joints, first.needs, first.late) == (6, 360.0, True)
+    halves = [
+        sum(len(step.onto) for step in half)
+        for half in (first.steps[: first.split], first.steps[first.split :])
+    ]
+    assert sum(halves) == 6 and max(halves) * 60 <= 300
+    calm = read_project(amend(made("reading_room"), {"workshop.open_time": 600.0}))
+    assert not assembly(calm, result).stages[0].late and assembly(calm, result).stages[0].split is None
+    hasty = read_project(amend(made("reading_room"), {"workshop.open_time": 60.0}))
+    assert assembly(hasty, result).stages[0].split is None, "the right side alone closes three"
 
 
 @given(st.floats(0.1, 2), st.floats(0.1, 2), st.floats(1e-4, 0.3))
@@ -268,6 +326,6 @@ def test_no_way_of_giving_them_out_lacks_fewer_clamps(needed, owned):
     assert short_of(needed, owned) == least
 
 
-def test_a_clamp_must_open():
+def test_a_joint_has_an_area():
     with pytest.raises(InputError, match="above zero"):
-        clamps(0.01, 0.0)
+        pressing(0.0, [(0.0, 0.0)])

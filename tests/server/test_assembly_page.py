@@ -24,11 +24,11 @@ def test_its_steps_and_clamps_are_the_results(desk):
     for number, (walk, stage) in enumerate(zip(walks, built.stages, strict=True), 1):
         steps = [heading.text for heading in walk.all("h3")]
         assert [step.split(". ")[1] for step in steps] == [step.parts[0] for step in stage.steps]
-        rows = page.rows(f"Clamps of glue-up {number}")[1:]
+        rows = page.rows(f"Clamps of glue-up {number}, all on at once")[1:]
         assert [(row[0], int(row[1])) for row in rows] == [
             (each.axis.capitalize(), each.count) for each in stage.pressed
         ]
-        assert rows[0][3] == said(stage.pressed[0].reach + 0.05, "length")
+        assert rows[0][3] == said(stage.pressed[0].reach, "length")
     assert said(built.squares["front"].diagonal, "length") in page.text
 
 
@@ -88,3 +88,29 @@ def test_it_answers_with_and_without_script_and_lets_a_guest_look(desk, stranger
     sitting.type("assembly", "add-clamp")
     check_answers(sitting, "assembly", "workshop.clamps.clamps1.count", "12")
     check_looking(stranger(sitting), "assembly")
+
+
+def test_each_step_is_drawn_with_what_stands_and_what_comes_in(desk):
+    page = desk().look("assembly")
+    first, *others = list(page.root.all("ol", class_="walk"))
+    drawn = [drawing.attributes["aria-label"] for drawing in first.all("svg", role="img")]
+    assert drawn[0] == "Left on its way in, the first."
+    assert drawn[-1] == "Right on its way in, onto left, bottom, shelf, top."
+    assert [len(list(walk.all("svg", role="img"))) for walk in others] == [1, 1]
+
+
+def test_slow_hands_are_offered_two_goes(desk):
+    sitting = desk()
+    assert (
+        "Slower than the glue" in sitting.look("assembly").text
+        and "In two goes" in sitting.look("assembly").text
+    )
+    page = sitting.type("assembly", **{"workshop.pace": "30 s"})
+    assert sitting.document["workshop"]["pace"] == 30.0
+    assert "Slower than the glue" not in page.text and "In two goes" not in page.text
+    page = sitting.type("assembly", "add-clamp")
+    assert (
+        "Stiff cauls" in page.text
+        and "Screws as clamps" in page.text
+        and "Tape for the mitres" not in page.text
+    )
