@@ -127,7 +127,7 @@ def test_a_round_hole_is_told_its_other_tool_with_speed_and_oversize(desk):
     ("show", "kerfs", "trim"),
     [
         ("metric", "a full blade it is about 3.2 mm, of a thin one it is about 2.4 mm, of", "5 to 10 mm"),
-        ("imperial", "a full blade it is about 1/8 in, of a thin one it is about 3/32 in", "13/64 to 25/64 in"),
+        ("imperial", "a full blade it is about 1/8 in, of a thin one it is about 3/32", "13/64 to 25/64 in"),
     ],
 )  # fmt: skip
 def test_cutting_tells_what_the_saw_takes(desk, show, kerfs, trim):
