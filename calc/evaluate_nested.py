@@ -9,25 +9,21 @@ from calc.evaluate_cabinet import laminated
 from calc.evaluate_features import handed, parts
 from calc.evaluate_layer_features import board
 from calc.evaluate_layout import layouts
-from calc.shop.features import Circle, side
+from calc.shop.features import HANDS, Circle, side
 from calc.shop.rings import moved, quarter, rectangle
-
-HANDS = "left cabinet", "right cabinet"
-"""Of a mirrored pair, speaker after speaker."""
 
 
 @dataclass(frozen=True)
 class OnSheet:
     """A part on its sheet.
 
-    letter : of its row in the cut list. hand : "left cabinet" or "right cabinet" of a mirrored pair, or "".
+    letter : of its row in the cut list.
     side : the `calc.shop.features.Side` that lies up. blank : the ring of what is sawn. features : those of
     the side. Both in the sheet's x (along its length and its grain) and y. [m]
     left_long : whether the blank is larger than the part, which is trimmed until it goes in.
     """
 
     letter: str
-    hand: str
     side: object
     blank: tuple
     features: tuple
@@ -59,8 +55,8 @@ def nested(project, result, by="saw", bones=False):
     def one(laid, number, piece):
         name, speaker = laid.named.get(number) or next(waiting[piece.name])
         part, hand = found[name], HANDS[(speaker - 1) % 2] if name in two_hands else ""
-        up = side(part, part.worked()[0], twin=hand == "right cabinet", bones=bones)
-        return _on_sheet(piece, rows[piece.name], hand, up)
+        up = side(part, part.worked()[0], hand=hand, bones=bones)
+        return _on_sheet(piece, rows[piece.name], up)
 
     return {
         good: tuple(
@@ -85,13 +81,13 @@ def _others(speakers, row, in_runs):
                 yield name, speaker
 
 
-def _on_sheet(piece, row, hand, up):
+def _on_sheet(piece, row, up):
     """A side moved to its piece; what is left long is beyond the edges that nothing is measured from."""
     part = up.part
     more = row.over if part.grain == "x" else row.over[::-1]
     width, height = part.width + more[0], part.height + more[1]
     # the datum is on the left of who looks at the inside face of a left cabinet's part
-    aside = more[0] if (up.face == "outside") != (hand == "right cabinet") else 0.0
+    aside = more[0] if (up.face == "outside") != (up.hand == HANDS[1]) else 0.0
     upright = (part.grain == "y") == piece.turned
 
     def to_sheet(shape):
@@ -103,6 +99,6 @@ def _on_sheet(piece, row, hand, up):
         return moved(shape if upright else quarter(shape, width), piece.x, piece.y)
 
     return OnSheet(
-        row.label, hand, up, to_sheet(moved(rectangle(0.0, 0.0, width, height), -aside, 0.0)),
+        row.label, up, to_sheet(moved(rectangle(0.0, 0.0, width, height), -aside, 0.0)),
         tuple(replace(each, shape=to_sheet(each.shape)) for each in up.features), any(more),
     )  # fmt: skip

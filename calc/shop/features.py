@@ -9,6 +9,11 @@ from typing import NamedTuple
 
 from calc.shop.rings import area, boned, holds, mirrored
 
+HANDS = ("left cabinet", "right cabinet")
+"""The cabinets of a mirrored pair."""
+
+PANELS = ("front", "back", "left", "right", "top", "bottom")
+
 PRICKED = ("screw", "pad", "lead")
 """Kinds that are marked with an awl."""
 
@@ -87,42 +92,61 @@ class Side:
     """A part as it lies on the machine, the face that is worked up: what is cut from there, as it is seen.
 
     `first` is whether its outline is cut at this setting; at another, the outline is there to lay it on.
+    `hand` is one of `HANDS`, or "" of what both cabinets have alike.
     """
 
     part: Part
     face: str
     first: bool
     features: tuple
+    hand: str = ""
+
+    @property
+    def called(self):
+        """The part by its name in its own cabinet: the mirror image of a left side is a right one."""
+        return swapped(self.part.name) if self.hand == HANDS[1] else self.part.name
 
     @property
     def name(self):
-        """The part and the face that lies up."""
-        return f"{self.part.name}, {self.part.faces[self.face]} up"
+        """The part, the face that lies up, and of which cabinet it is."""
+        words = self.called, f"{self.part.faces[self.face]} up", self.hand
+        return ", ".join(filter(None, words))
 
 
-def side(part, face, *, twin=False, bones=False):
+def side(part, face, *, hand="", bones=False):
     """A part with one `face` up.
 
     Parameters
     ----------
     part : Part
     face : "outside" or "inside"
-    twin : bool
-        Of the right cabinet in a mirrored pair.
+    hand : str
+        One of `HANDS` where the right cabinet of a mirrored pair needs the mirror image.
     bones : bool
         Open the inside corners of what a square mate goes into, see `calc.shop.rings.boned`.
     """
     cut = [each for each in part.features if each.face == face or each.kind == "outline"]
     if bones:
         cut = [_with_bones(each, part, cut) for each in cut]
+    twin = hand == HANDS[1]
     if (part.mirrored != (face == "inside")) != twin:
         cut = [replace(each, shape=_mirrored(each.shape, part.width)) for each in cut]
-    return Side(part, face, part.worked()[0] == face, tuple(cut))
+    if twin:
+        cut = [replace(each, name=swapped(each.name)) for each in cut]
+    return Side(part, face, part.worked()[0] == face, tuple(cut), hand)
 
 
-def sides(part, *, twin=False, bones=False):
+def sides(part, *, hand="", bones=False):
     """A part on each face that is worked."""
-    return tuple(side(part, face, twin=twin, bones=bones) for face in part.worked())
+    return tuple(side(part, face, hand=hand, bones=bones) for face in part.worked())
+
+
+def swapped(name):
+    """The name of a panel or an edge in the mirrored cabinet; any other name stays."""
+    words = name.split("-")
+    if not set(words) <= set(PANELS):
+        return name
+    return "-".join({"left": "right", "right": "left"}.get(word, word) for word in words)
 
 
 def tool(bits, narrowest, *, square=True):

@@ -23,7 +23,7 @@ def names_on(sheet):
     """(text, x, y [m]) of what is written on each part of a sheet, from its middle."""
     for each in sheet.parts:
         x, y = ((min(c[n] for c in each.blank) + max(c[n] for c in each.blank)) / 2 for n in (0, 1))
-        words = each.side.name, each.hand, "left long to fit" if each.left_long else ""
+        words = each.side.name, "left long to fit" if each.left_long else ""
         yield f"{each.letter}. {', '.join(filter(None, words))}", x, y
 
 

@@ -5,9 +5,13 @@ from io import BytesIO
 from math import ceil
 from typing import NamedTuple
 
+import numpy as np
+from reportlab.pdfbase.pdfmetrics import stringWidth
+
 from calc.shop.features import PRICKED, Circle
 from calc.shop.fractions import INCH
 from calc.shop.rings import flattened
+from server.exports.words import Spots, traced, words
 
 MM = 72 / 25.4
 """Points of a PDF in a millimetre."""
@@ -20,6 +24,12 @@ EDGE, FOOT, OVERLAP = 8.0, 22.0, 12.0
 
 LIGHT, BOLD = 0.25, 0.9
 """Line weights. [pt]"""
+
+FONT, HEAD = ("Helvetica", 8), ("Helvetica-Bold", 10)
+"""Of what is written on a page, and of what the page is. [pt]"""
+
+CROSS = np.array([(0.0, 0.0), (-4.0, 0.0), (4.0, 0.0), (0.0, -4.0), (0.0, 4.0)])
+"""Places on a mark to join pages by, about its middle. [mm]"""
 
 
 class Tile(NamedTuple):
@@ -118,7 +128,10 @@ class _Page:
         canvas.clipPath(frame, stroke=0)
         for feature in self.side.features:
             self.feature(feature)
-        self.joins()
+        for x, y in self.joins():
+            self.cross(x, y, 5.0)
+            canvas.circle(*self.at(x, y), 1.5 * MM)
+        self.label()
         canvas.restoreState()
         self.foot(title)
 
@@ -129,13 +142,10 @@ class _Page:
         if isinstance(feature.shape, Circle):
             x, y, diameter = (1e3 * each for each in feature.shape)
             canvas.circle(*self.at(x, y), diameter / 2 * MM)
-            self.cross(x, y, 3.0 if feature.kind in PRICKED else 8.0)
+            self.cross(x, y, 3.0 if feature.kind in PRICKED else min(8.0, diameter / 2 - 1.0))
         else:
             self.ring(feature.shape)
         canvas.setDash([])
-        if words := self.words(feature):
-            canvas.setFont("Helvetica", 8)
-            canvas.drawString(*self.at(*self.place(feature)), latin(words))
 
     def ring(self, ring):
         path = self.canvas.beginPath()
@@ -150,60 +160,66 @@ class _Page:
         self.canvas.line(*self.at(x - reach, y), *self.at(x + reach, y))
         self.canvas.line(*self.at(x, y - reach), *self.at(x, y + reach))
 
-    def words(self, feature):
-        """What is written beside a cut: its name and how deep it goes; of what is pricked a pad's letter."""
-        if feature.kind == "pad":
-            return feature.name
-        if feature.kind == "outline" or feature.kind in PRICKED:
-            return ""
-        deep = "through" if feature.through else f"{self.write(feature.depth)} deep"
-        name = f"{feature.name}: {feature.kind}" if feature.name != feature.kind else feature.kind
-        across = ""
-        if isinstance(feature.shape, Circle):
-            across = f" Ø {self.write(feature.shape.diameter)},"
-        return f"{name},{across} {deep}"
+    def label(self):
+        """What each cut is, on every page that shows some of it."""
+        lines = [traced(each.shape) for each in self.side.features]
+        left, low = self.tile.left, self.tile.low
+        circles = (each.shape for each in self.side.features if isinstance(each.shape, Circle))
+        middles = [(1e3 * each.x, 1e3 * each.y) for each in circles]
+        marks = [np.array(place)[None] + CROSS for place in (*self.joins(), *middles)]
+        spots = Spots((left, low, left + self.wide, low + self.tall), np.concatenate([*lines, *marks]))
+        for feature, line in zip(self.side.features, lines, strict=True):
+            said = latin(words(feature, self.side.called, self.write))
+            if not said:
+                continue
+            spot = spots.place(line, stringWidth(said, *FONT) / MM, FONT[1] / MM)
+            if spot:
+                self.text(said, *spot)
 
-    def place(self, feature):
-        """Where its words begin: a line each beside a centre that several cuts share. [mm]"""
-        shape = feature.shape
-        if isinstance(shape, Circle):
-            lane = ("opening", "recess", "chamfer", "hole", "pad").index(feature.kind) % 4
-            return 1e3 * shape.x + 4.0, 1e3 * shape.y + 3.0 + 4.0 * lane
-        x, y = ((min(c[n] for c in shape) + max(c[n] for c in shape)) / 2 for n in (0, 1))
-        low = min(c[1] for c in shape)
-        return 1e3 * min(x, min(c[0] for c in shape) + 0.012), 1e3 * min(y, low + 0.012)
+    def text(self, said, x, y, upright):
+        """Words from their lower left corner on."""
+        self.canvas.saveState()
+        self.canvas.setFont(*FONT)
+        self.canvas.translate(*self.at(x + (FONT[1] / MM if upright else 0.0), y))
+        self.canvas.rotate(90 if upright else 0)
+        self.canvas.drawString(0, FONT[1] * 0.22, said)
+        self.canvas.restoreState()
 
     def joins(self):
-        """Crosses in what two pages share, which lie on each other when they are joined."""
+        """Where crosses stand in what two pages share, which lie on each other when they are joined."""
         tile = self.tile
         xs = [k * (self.wide - OVERLAP) + OVERLAP / 2 - MARGIN for k in range(1, tile.columns)]
         ys = [k * (self.tall - OVERLAP) + OVERLAP / 2 - MARGIN for k in range(1, tile.rows)]
         across = [tile.left + share * self.wide for share in (0.25, 0.75)]
         up = [tile.low + share * self.tall for share in (0.25, 0.75)]
-        for x, y in [*((x, y) for x in xs for y in up), *((x, y) for y in ys for x in across)]:
-            self.cross(x, y, 5.0)
-            self.canvas.circle(*self.at(x, y), 1.5 * MM)
+        return [*((x, y) for x in xs for y in up), *((x, y) for y in ys for x in across)]
 
     def foot(self, title):
         """What the page is, which of how many, and the lines that tell whether the printer kept the size."""
         canvas, tile = self.canvas, self.tile
-        canvas.setFont("Helvetica-Bold", 10)
-        canvas.drawString(
-            EDGE * MM, (EDGE + FOOT - 5) * MM, latin(self.side.name[:1].upper() + self.side.name[1:])
-        )
-        canvas.setFont("Helvetica", 8)
         page = (
             f"column {tile.column} of {tile.columns} from the left, row {tile.row} of {tile.rows} from below"
         )
+        canvas.setFont(*FONT)
         canvas.drawRightString((EDGE + self.wide) * MM, (EDGE + FOOT - 5) * MM, page)
-        canvas.drawString(EDGE * MM, (EDGE + FOOT - 9) * MM, latin(title))
+        name = self.side.name[:1].upper() + self.side.name[1:]
+        self.line(name, EDGE + FOOT - 5, self.wide - stringWidth(page, *FONT) / MM - 4, HEAD)
+        self.line(title, EDGE + FOOT - 9, self.wide, FONT)
         self.check(EDGE, EDGE + 6, 100.0, "100 mm")
         self.check(EDGE, EDGE + 1, 4e3 * INCH, "4 in")
-        canvas.setFont("Helvetica", 8)
+        canvas.setFont(*FONT)
         canvas.drawString((EDGE + 118) * MM, (EDGE + 6) * MM, "Print at 100 %, never “fit to page”.")
         canvas.drawString(
             (EDGE + 118) * MM, (EDGE + 1.5) * MM, "Measure both lines with your own rule first."
         )
+
+    def line(self, text, y, room, font):
+        """One line at the left edge, cut short where it is longer than its room. [mm]"""
+        text = latin(text)
+        while stringWidth(text, *font) > room * MM:
+            text = text[:-4] + "..."
+        self.canvas.setFont(*font)
+        self.canvas.drawString(EDGE * MM, y * MM, text)
 
     def check(self, x, y, long, words):
         canvas = self.canvas

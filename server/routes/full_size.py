@@ -11,7 +11,7 @@ from calc.evaluate_features import handed
 from calc.evaluate_features import parts as features_of
 from calc.evaluate_nested import apart, nested
 from calc.evaluate_sawing import sawing
-from calc.shop.features import PRICKED, sides
+from calc.shop.features import HANDS, PRICKED, sides
 from server import units
 from server.pages import bench, render
 from server.plates import letters
@@ -45,8 +45,8 @@ def view(bench, paper, bones, by):
         "paper": paper if paper in PAPERS else usual,
         "bones": bones,
         "shown_sides": [
-            (key, hand, side, labels.get(side.part.name, ""), template(side, name=f"template-{n}"))
-            for n, (key, (hand, side)) in enumerate(_sides(bench, bones).items(), 1)
+            (key, side, labels.get(side.part.name, ""), template(side, name=f"template-{n}"))
+            for n, (key, side) in enumerate(_sides(bench, bones).items(), 1)
         ],
         "by": by if by in APART else "bit",
         "apart": {each: (words, apart(bench.project, each)) for each, words in APART.items()},
@@ -59,15 +59,15 @@ def _nested(bench, by, bones):
 
 
 def _sides(bench, bones):
-    """Every face that is worked, {key of its files: (which cabinet of a mirrored pair or "", side)}."""
+    """Every face that is worked, {key of its files: side}."""
     found = {}
     parts = features_of(bench.project, bench.result)
     two_hands = handed(bench.project, bench.result, parts)
     for name, part in parts.items():
-        hands = ("left cabinet", "right cabinet") if name in two_hands else ("",)
+        hands = HANDS if name in two_hands else ("",)
         for hand in hands:
-            for side in sides(part, twin=hand == "right cabinet", bones=bones):
-                found[" ".join(filter(None, (name, side.face, hand)))] = hand, side
+            for side in sides(part, hand=hand, bones=bones):
+                found[" ".join(filter(None, (side.called, side.face, hand)))] = side
     return found
 
 
@@ -102,7 +102,7 @@ def all_pdf(request: Request, key: str, paper: str = "a4", bones: str = ""):
     """Every part on paper."""
     now = bench(request, key)
     return _file(
-        _pdf(now, [side for _, side in _sides(now, bones == "yes").values()], paper),
+        _pdf(now, _sides(now, bones == "yes").values(), paper),
         "templates.pdf",
         "application/pdf",
     )
@@ -115,7 +115,7 @@ def all_zip(request: Request, key: str, bones: str = "", by: str = "bit"):
 
     now, packed = bench(request, key), BytesIO()
     with ZipFile(packed, "w", ZIP_DEFLATED) as archive:
-        for name, (_, side) in _sides(now, bones == "yes").items():
+        for name, side in _sides(now, bones == "yes").items():
             archive.writestr(_file_name(f"{name}.dxf"), side_dxf(side))
         for name, sheets in _nested(now, by, bones).items():
             for n, sheet in enumerate(sheets, 1):
@@ -169,7 +169,7 @@ def _side(bench, part, bones):
     found = _sides(bench, bones == "yes")
     if part not in found:
         raise Missing("part")
-    return found[part][1]
+    return found[part]
 
 
 def _sheet(bench, name, number, by, bones):

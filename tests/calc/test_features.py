@@ -128,11 +128,14 @@ def test_left_is_left_on_each_face():
 def test_the_right_cabinet_of_a_mirrored_pair_is_the_mirror_image():
     project, result = solved("reading_room")
     part = parts(project, result)["left"]
-    own, twin = sides(part)[0], sides(part, twin=True)[0]
+    own, twin = sides(part)[0], sides(part, hand="right cabinet")[0]
     for a, b in zip(own.features, twin.features, strict=True):
         for here, there in zip(mirrored(a.shape, part.width), b.shape, strict=True):
             assert here == pytest.approx(there, abs=1e-12)
         assert isclose(area(a.shape), area(b.shape))
+    # What mirrors a left side is a right side: in the right cabinet it stands on the right.
+    assert (own.name, twin.name) == ("left, inside up", "right, inside up, right cabinet")
+    assert {f.name for f in twin.features} == {"outline", "shelf", "back-right", "right-top", "right-bottom"}
 
 
 # --- Rings

@@ -168,8 +168,8 @@ def test_a_part_on_a_sheet_is_the_one_of_its_own_file(desk, name, bones):
     sitting = desk(dressed() if name == "dressed" else name)
     archive = ZipFile(BytesIO(take(sitting, "all.zip", bones=bones)))
     files = {
-        side.name + (f", {hand}" if hand else ""): by_layer(dxf_of(archive.read(f"{file}.dxf")))
-        for file, hand, side in sides_of(sitting, bones == "yes")
+        side.name: by_layer(dxf_of(archive.read(f"{file}.dxf")))
+        for file, side in sides_of(sitting, bones == "yes")
     }
     seen, turned = [], set()
     for file in (each for each in archive.namelist() if each.startswith("sheet-")):
@@ -204,15 +204,15 @@ def test_a_part_on_a_sheet_is_the_one_of_its_own_file(desk, name, bones):
 
 
 def sides_of(sitting, bones):
-    """(name of the file, hand, side) of each face that is worked."""
+    """(name of the file, side) of each face that is worked."""
     project = read_project(sitting.document)
     found = parts(project, sitting.result)
     two_hands = handed(project, sitting.result, found)
     for part in found.values():
         for hand in ("left cabinet", "right cabinet") if part.name in two_hands else ("",):
-            for side in sides(part, twin=hand == "right cabinet", bones=bones):
-                words = " ".join(filter(None, (part.name, side.face, hand)))
-                yield words.replace(" ", "-"), hand, side
+            for side in sides(part, hand=hand, bones=bones):
+                words = " ".join(filter(None, (side.called, side.face, hand)))
+                yield words.replace(" ", "-"), side
 
 
 def size(shape):
