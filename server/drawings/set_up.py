@@ -55,6 +55,7 @@ def _from_above(plate, cut, setting, write):
     left = near - wide if setting.distance >= 0 else near - wide + 8
     _guide(plate, cut, low, along)
     plate.rect("face", FENCE - across, low - along, FENCE, low)
+    plate.line("cutface", (FENCE, low - along), (FENCE, low))  # the edge that it is measured from
     plate.text(FENCE - across + 20, low - along + 24, cut.row, "big")
     run = (low - along, low) if cut.guide == "sled" else (TOP, FOOT)
     if cut.depth:

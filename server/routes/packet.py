@@ -6,6 +6,7 @@ from calc.evaluate_boring import marks, other_tools, windows
 from server.drilling import drilling
 from server.pages import bench, render
 from server.plates import all_openings, cabinet_section, letters
+from server.routes.assembly import put_together
 from server.routes.boring import faces, radiator_drawing, seat_drawings
 from server.routes.box import labels
 from server.routes.cutting import both, panel_drawings, sheet_drawings, sum_words
@@ -66,7 +67,7 @@ def view(bench):
         "tasks": tasks(bench),
         "ticked": bench.store.ticks(bench.access.project_id),
     }
-    return shown | sheet_drawings(bench) | settings(bench) | _wiring(bench)
+    return shown | sheet_drawings(bench) | settings(bench) | put_together(bench) | _wiring(bench)
 
 
 def _apart(bench):

@@ -85,7 +85,10 @@ def settings(bench):
 
 
 def _drawn(plan, show, write):
-    """Drawings of the first cut of each step; grooves to the hundredth, as they are told."""
+    """Of each step every cut that is held in another way: [(cut, edge at the fence or "", drawings), ...].
+
+    The view along the cut is drawn where it differs from those before; grooves to the hundredth, as told.
+    """
     from server.drawings.set_up import set_up
 
     mark = "″" if show == "imperial" else ""
@@ -93,10 +96,22 @@ def _drawn(plan, show, write):
     def fine(metres):
         return units.write(metres, "fine length", show) + mark
 
-    return [
-        set_up(step.cuts[0], step.setting, fine if step.cuts[0].depth else write, name=f"set-up-{n}")
-        for n, step in enumerate(plan.steps)
-    ]
+    found = []
+    for n, step in enumerate(plan.steps):
+        found.append([])
+        profiles, held = set(), set()
+        for cut in step.cuts:
+            for edge in cut.datum if cut.kind in ("groove", "rabbet") else ("",):
+                alike, profile = (cut.row, cut.parts, cut.kind, edge), (cut.kind, cut.depth, cut.thickness)
+                if alike in held:
+                    continue
+                held.add(alike)
+                name = f"set-up-{n}-{len(found[n])}"
+                views = set_up(cut, step.setting, fine if cut.depth else write, name=name)
+                if views:
+                    found[n].append((cut, edge, views[:1] if profile in profiles else views))
+                profiles.add(profile)
+    return found
 
 
 def _reasons(step):

@@ -51,7 +51,7 @@ def test_every_sheet_has_the_stamp_with_its_code(packet, paper):
     page, address = packet
     assert page.locator(".stamp").is_hidden(), "it is for paper"
     sheets = sheets_of(page.pdf(format=paper))
-    assert 10 <= len(sheets) <= 26
+    assert 10 <= len(sheets) <= 28
     strokes = [line for line in set.intersection(*sheets) if re.fullmatch(rb"\d+ \d+ m", line)]
     assert len(strokes) >= runs(segno.make(address, error="m")) > 100
     page.locator(".stamp .code").evaluate("it => it.remove()")
@@ -68,7 +68,7 @@ def test_no_sheet_cuts_a_drawing_or_shrinks_what_is_at_full_size(packet, paper):
     assert page.evaluate("document.documentElement.scrollWidth") <= int(wide), (
         "a wider one is printed smaller"
     )
-    found = page.locator("figure, tr, .walk > li, .tasks li, .care").evaluate_all(
+    found = page.locator("figure, tr, .facts, .walk > li, .tasks li, .care").evaluate_all(
         """all => all.filter(it => it.checkVisibility()).map(it => [it.textContent.slice(0, 40),
             getComputedStyle(it).breakInside, it.getBoundingClientRect().height])"""
     )

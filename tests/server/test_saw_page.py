@@ -6,6 +6,7 @@ from reading import MADE, check, check_answers, check_looking, check_refusal, ma
 from calc.evaluate_sawing import sawing
 from server.documents import amend, read_project
 from server.pages import QUESTIONS
+from server.routes.saw import EDGES
 
 
 def plan_of(sitting):
@@ -188,3 +189,19 @@ def test_answers(desk):
 
 def test_looking(desk, stranger):
     check_looking(stranger(desk()), "saw")
+
+
+def test_each_way_in_which_a_piece_is_held_is_drawn(desk):
+    """As many pictures as cuts differ by part, kind and edge at the fence, counted from the plan itself."""
+    sitting = desk()
+    page = sitting.look("saw")
+    check(page)
+    plan = sawing(read_project(sitting.document), sitting.result).plan
+    wanted = [
+        f"{cut.row} {', '.join(cut.parts)}: {EDGES[edge]} along the fence, inner face down."
+        for step in plan.steps for cut in step.cuts if cut.depth and cut.guide != "router" for edge in cut.datum
+    ]  # fmt: skip
+    told = [each.text for each in page.root.all("figcaption")]
+    assert len(wanted) > 4 and set(wanted) <= set(told)
+    assert "more at this setting, drawn" in page.text
+    assert any("square end against the stop" in words for words in told)
