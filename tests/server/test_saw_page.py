@@ -199,7 +199,8 @@ def test_each_way_in_which_a_piece_is_held_is_drawn(desk):
     plan = sawing(read_project(sitting.document), sitting.result).plan
     wanted = [
         f"{cut.row} {', '.join(cut.parts)}: {EDGES[edge]} along the fence, inner face down."
-        for step in plan.steps for cut in step.cuts if cut.depth and cut.guide != "router" for edge in cut.datum
+        for step in plan.steps for cut in step.cuts if cut.depth and cut.guide != "router"
+        for edge in cut.datum
     ]  # fmt: skip
     told = [each.text for each in page.root.all("figcaption")]
     assert len(wanted) > 4 and set(wanted) <= set(told)
