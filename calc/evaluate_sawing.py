@@ -7,6 +7,7 @@ from calc.evaluate_layout import layouts
 from calc.shop.dado import Owned, routed, stack_for, turned, two_passes
 from calc.shop.fence_plan import fence_plan
 from calc.shop.saw_cuts import SAME_STACK, Shop, saw_cuts, strips
+from calc.shop.sheet_sawing import marks, strokes
 
 SLIP = 0.0005
 """A slip by which grooves that are turned end for end are told to widen, for an example. [m]"""
@@ -75,6 +76,34 @@ def sawing(project, result):
                 datums.setdefault(part, {}).update(dict.fromkeys(cut.datum))
     datums = {part: tuple(edges) for part, edges in datums.items()}
     return Sawing(fence_plan(cuts), grooves, rabbets, datums)
+
+
+@dataclass(frozen=True)
+class AsSawn:
+    """A sheet as it is sawn: what is `laid` on it, a `Stroke` for each cut and a `Mark` for each piece."""
+
+    laid: object
+    strokes: tuple
+    marks: tuple
+
+
+def good_face_up(saw):
+    """Whether the outside of the parts lies up: teeth that come up through the wood splinter that face."""
+    return saw.kind != "track"
+
+
+def sheets_as_sawn(project, result, found):
+    """{sheet good: `AsSawn` of each of its sheets} of the `found` layouts."""
+    workshop, saw = project.workshop, project.workshop.saw
+    sawn = {}
+    for good, layout in found.items():
+        rows = [row for row in result.cut_list if row.sheet == good]
+        written = marks(rows, layout.laid, project.speakers, good_face_up(saw))
+        sawn[good] = tuple(
+            AsSawn(laid, strokes(laid.sawn, laid.size, laid.trim, workshop.kerf, saw), tuple(mark))
+            for laid, mark in zip(layout.laid, written, strict=True)
+        )
+    return sawn
 
 
 def owned(saw):

@@ -1,12 +1,13 @@
 """Cutting: every blank with its sums, each sheet laid out, and each panel drawn."""
 
+from collections import Counter
 from dataclasses import replace
 
 from fastapi import APIRouter, Depends, Request
 
 from calc.errors import InputError
 from calc.evaluate_layout import carried, layouts, matches
-from calc.evaluate_sawing import sawing
+from calc.evaluate_sawing import good_face_up, sawing, sheets_as_sawn
 from calc.project_saw import LIKES
 from calc.shop.air_limits import DUST, FORMALDEHYDE, THIN
 from calc.shop.fractions import INCH, nearest_fraction
@@ -20,6 +21,9 @@ from server.plates import cabinet_openings, lengths, letters, recess_above
 from server.routes.saw import EDGES
 
 router = APIRouter(prefix="/projects/{key}/cutting")
+
+FACES = {True: "Good face up: you look at the outside.", False: "Good face down: you look at the inside."}
+"""What a sheet's drawing says below it, by whether the outside of the parts lies up."""
 
 EXACT = 5e-6
 """A rounded length that is off by less is exact. [m]"""
@@ -125,19 +129,28 @@ def sheet_drawings(bench):
         name: broken(workshop.sheets[name], workshop.kerf, carried(workshop))
         for name in bench.result.sheets_at_least
     }
+    on = sheets_as_sawn(bench.project, bench.result, found)
+    note = FACES[good_face_up(workshop.saw)]
     drawn = {
         name: [
             (
-                laid,
+                each,
                 sheet_layout(
-                    laid.sawn, laid.size, laid.trim, write, runs=laid.runs, name=f"{name}-{laid.number}"
+                    each.laid.sawn, each.laid.size, each.laid.trim, write, marks=each.marks, runs=each.laid.runs, note=note,
+                    name=f"{name}-{each.laid.number}",
                 ),
             )
-            for laid in layout.laid
+            for each in sheets
         ]
-        for name, layout in found.items()
-    }
-    return {"layouts": found, "sheets": drawn, "broken": parts}
+        for name, sheets in on.items()
+    }  # fmt: skip
+    return {"layouts": found, "sheets": drawn, "broken": parts, "counted": counted}
+
+
+def counted(sawn, numbers):
+    """The pieces of those numbers by their letters: ``2 C, E``."""
+    letters = Counter(sawn.pieces[n].name for n in numbers)
+    return ", ".join(f"{many} {letter}" if many > 1 else letter for letter, many in letters.items())
 
 
 def panel_drawings(bench, paper=None, tall=TALL):
