@@ -143,9 +143,7 @@ def marks(rows, laid, speakers, good_face_up):
     """
     taken = {part for each in laid for part in each.named.values()}
     waiting = {
-        row.label: [
-            (name, n) for n in range(1, speakers + 1) for name in row.names if (name, n) not in taken
-        ]
+        row.label: [(name, n) for n in range(1, speakers + 1) for name in row.names if (name, n) not in taken]
         for row in rows
     }
     below = "left" if good_face_up else "right"

@@ -19,7 +19,13 @@ def runs(plate, laid, at):
         Each run with its blank as it lies. [m]
     at : callable
         From metres on the sheet to the plate.
+
+    Returns
+    -------
+    list of (left, top, right, bottom)
+        Where its lettering stands.
     """
+    lettered = []
     for match, blank in laid:
         (left, low), (right, top) = at(blank.x, blank.y), at(blank.x + blank.length, blank.y + blank.width)
         plate.rect("dim", left + INSIDE, low - INSIDE, right - INSIDE, top + INSIDE)
@@ -34,7 +40,11 @@ def runs(plate, laid, at):
         points = [(at(middle, 0)[0], lane) if ends else (lane, at(0, middle)[1]) for middle in middles]
         plate.line("mid", points[0], points[-1])
         for n, (x, y) in enumerate(points, 1):
-            plate.text(x, y + 5, f"{n} of {len(points)}", "mid-a")
+            words = f"{n} of {len(points)}"
+            plate.text(x, y + 5, words, "mid-a")
+            wide = lettering(words)
+            lettered.append((x - wide / 2, y - 10, x + wide / 2, y + 10))
+    return lettered
 
 
 def _gap(match, blank):

@@ -83,7 +83,7 @@ class _Sheet:
         plate.rect("dim", *at(trim, trim), *at(self.size[0] - trim, self.size[1] - trim))
         for piece, mark in zip(self.sawn.pieces, self.marks, strict=True):
             self._piece(piece, mark)
-        draw_runs(plate, self.runs, at)
+        self.taken += draw_runs(plate, self.runs, at)
         if self.note:
             plate.text(MARGIN, plate.height - 10, self.note)
         lines = [[at(*_point(cut, along)) for along in (cut.start, cut.end)] for cut in self.sawn.cuts]

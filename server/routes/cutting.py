@@ -136,8 +136,8 @@ def sheet_drawings(bench):
             (
                 each,
                 sheet_layout(
-                    each.laid.sawn, each.laid.size, each.laid.trim, write, marks=each.marks, runs=each.laid.runs, note=note,
-                    name=f"{name}-{each.laid.number}",
+                    each.laid.sawn, each.laid.size, each.laid.trim, write, marks=each.marks,
+                    runs=each.laid.runs, note=note, name=f"{name}-{each.laid.number}",
                 ),
             )
             for each in sheets

@@ -86,17 +86,33 @@ class Lying:
 
 
 @dataclass(frozen=True)
-class OnSheet:
+class Sawn:
     pieces: tuple
+
+
+@dataclass(frozen=True)
+class OnSheet:
+    sawn: Sawn
+    named: dict
+
+
+def lying(letters, **named):
+    return OnSheet(Sawn(tuple(map(Lying, letters))), {int(n[1:]): part for n, part in named.items()})
 
 
 def test_pieces_are_marked_speaker_by_speaker_over_all_sheets():
     rows = [Row("A", ("front",)), Row("B", ("left", "right")), Row("C", ("shelf",))]
-    sheets = [OnSheet(tuple(map(Lying, "BAB"))), OnSheet(tuple(map(Lying, "BABCC")))]
-    made = marks(rows, sheets, 2, True)
+    made = marks(rows, [lying("BAB"), lying("BABCC")], 2, True)
     assert [(mark.name, mark.speaker) for sheet in made for mark in sheet] == [
         ("left", 1), ("front", 1), ("right", 1), ("left", 2), ("front", 2), ("right", 2), ("shelf", 1),
         ("shelf", 2),
+    ]  # fmt: skip
+
+
+def test_a_piece_in_a_run_of_grain_is_named_by_it():
+    made = marks([Row("B", ("left", "right"))], [lying("BBBB", n2=("left", 1))], 2, True)
+    assert [(mark.name, mark.speaker, mark.end) for mark in made[0]] == [
+        ("right", 1, "top"), ("left", 2, "top"), ("left", 1, ""), ("right", 2, "top"),
     ]  # fmt: skip
 
 
@@ -110,7 +126,7 @@ def test_the_marks_of_a_side_leave_its_good_face_outside(up):
     project = read_project(demo("reading_room"))
     carcass = evaluate(project).cabinet.carcass
     rows = [Row("B", ("left", "right"))]
-    ((left, right),) = marks(rows, [OnSheet((Lying("B"), Lying("B")))], 1, up)
+    ((left, right),) = marks(rows, [lying("BB")], 1, up)
     middle = np.mean([corner for panel in carcass.panels.values() for corner in panel.body.corners], axis=0)
     for mark in (left, right):
         own = np.mean(carcass.panels[mark.name].body.corners, axis=0)
