@@ -4,6 +4,7 @@ from collections import Counter
 from dataclasses import dataclass, replace
 
 from calc.evaluate_assembly import assembly
+from calc.evaluate_drilling import screws
 from calc.evaluate_layout import layouts
 from calc.evaluate_port import tubes
 from calc.sound.filling import material_called
@@ -101,21 +102,38 @@ def _joining(project, result):
     built = assembly(project, result)
     if built.glue:
         yield _line(project, "glue", "To join it", "Wood glue, in the joints", built.glue, "mass")
-    screws = sum(project.drivers[seat.driver].frame.screws for seat in project.cabinet.seats.values())
-    box = project.alternatives[project.chosen].box
-    if box.kind == "passive_radiator":
-        screws += box.radiator.count * box.radiator.frame.screws
-    if screws:
-        sizes = ((project.workshop.screw, "fine length", "thick"),)
-        yield _line(project, "screws", "To join it", "Screws for the drivers", screws, sizes=sizes)
-    if project.cabinet.lid:
-        words = "Screws for the panel that comes off"
-        yield _line(project, "lid screws", "To join it", words, project.cabinet.lid.screws)
+    yield from _screws(project, result)
     around = sum(length for _, length in built.gaskets)
     if around and project.cabinet.seal == "gasket":
         yield _line(project, "gasket", "To join it", "Gasket tape", around, "length")
     elif around and project.cabinet.seal == "mastic":
         yield _line(project, "mastic", "To join it", "Mastic, as a bead", around, "length")
+
+
+SCREWED = (
+    (("driver", "radiator"), "screws", "Screws for the drivers"),
+    (("plate",), "plate screws", "Screws for terminals and plates"),
+    (("lid",), "lid screws", "Screws for the panel that comes off"),
+    (("feet",), "feet screws", "Screws for the feet"),
+)
+"""What is screwed on, of the kinds of the drill list: the key and the words of its line."""
+
+
+def _screws(project, result):
+    """Those of the drill list, with the longest that does not come through."""
+    drilled = screws(project, result)
+    for kinds, key, words in SCREWED:
+        lines = [line for line in drilled if line.kind in kinds]
+        if not lines:
+            continue
+        sizes = [(project.workshop.screw, "fine length", "thick")]
+        if lines[0].length is not None:
+            sizes.append((lines[0].length, "length", "long"))
+        elif all(line.depth for line in lines):
+            longest = min(line.lifted + line.depth.thread for line in lines)
+            sizes.append((longest, "length", "long at most"))
+        count = sum(line.count for line in lines)
+        yield _line(project, key, "To join it", words, count, sizes=sizes)
 
 
 def _fittings(project, result):

@@ -203,18 +203,25 @@ def _plates(project, result):
 
 
 def _lid(project, result):
-    """Into the edges of the four panels that the lid lies on, a line for each sheet that they are of."""
+    """Into the edges of the four panels that the lid lies on; a line for each sheet that they are of, the
+    screws shared out by the length of their edges."""
     lid, carcass = project.cabinet.lid, result.cabinet.carcass
     if lid is None:
         return
     lifted = carcass.panels[lid.panel].thickness + lid.gasket
     length = ceil(THROUGH_LID * carcass.panels[lid.panel].thickness / LENGTHS - 1e-9) * LENGTHS
-    beds = [project.cabinet.panels[name] for name in neighbours(lid.panel)]
-    hole = pilot_depth(1.0, lifted, length)
-    for sheet in dict.fromkeys(beds):
-        panels = [name for name in neighbours(lid.panel) if project.cabinet.panels[name] == sheet]
+    hole = pilot_depth(1.0, lifted, length)  # an edge is as deep as its panel
+    beds = neighbours(lid.panel)
+    wide, high, _ = carcass.outer
+    edges = {name: high if name in ("left", "right") else wide for name in beds}
+    passed = given = 0
+    for sheet in dict.fromkeys(project.cabinet.panels[name] for name in beds):
+        panels = [name for name in beds if project.cabinet.panels[name] == sheet]
+        passed += sum(edges[name] for name in panels)
+        count = round(lid.screws * passed / sum(edges.values())) - given
+        given += count
         yield _line(
-            project, "lid", lid.panel, "edges of " + ", ".join(panels), sheet, lid.screws, None, lifted,
+            project, "lid", lid.panel, "edges of " + ", ".join(panels), sheet, count, None, lifted,
             edge=True, length=length, depth=hole._replace(hole=hole.hole + BEYOND),
             apart=carcass.gasket.around / lid.screws,
         )  # fmt: skip

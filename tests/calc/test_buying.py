@@ -40,6 +40,9 @@ def test_the_reading_room_pair_by_hand():
     found, project, result = bought(document)
     by_key = {line.key: line for line in found.lines}
     frames = [project.drivers[name].frame for name in ("woofer", "dome")]
+    assert by_key["screws"].sizes[1] == (pytest.approx(0.0153), "length", "long at most"), (
+        "see the drill list"
+    )
     assert by_key["screws"].one == sum(frame.screws for frame in frames) == 10 and by_key["screws"].all == 20
     tube = by_key["tube port"]
     assert (tube.one, tube.all) == (1, 2)
@@ -151,3 +154,21 @@ def test_parts_of_sheets_are_bought_as_whole_sheets():
     parts = layouts(project, result.cut_list)["ply"]
     assert parts.broken.parts == 2 and len(parts.laid) == parts.used
     assert lines(document)["sheet ply"].all == parts.bought == -(-parts.used // 2)
+
+
+def test_screws_are_those_of_the_drill_list():
+    """A plate of 4, a back of 10 that comes off, 4 feet; the back's are 50 mm long: see the drill list's test."""
+    edits = {
+        "cabinet.holes.terminals.rim": 0.012, "cabinet.holes.terminals.screws": 4, "cabinet.feet": {"count": 4},
+        "cabinet.lid": {"panel": "back", "screws": 10}, "workshop.screw_length": 0.015,
+    }  # fmt: skip
+    found = lines(amend(made("reading_room"), edits))
+    kinds = {"screws": 10, "plate screws": 4, "lid screws": 10, "feet screws": 4}
+    assert {key: found[key].one for key in kinds} == kinds
+    long = {key: found[key].sizes[1][0] for key in kinds}
+    assert long == {
+        "screws": 0.015,
+        "plate screws": 0.015,
+        "lid screws": pytest.approx(0.05),
+        "feet screws": 0.015,
+    }

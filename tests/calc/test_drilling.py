@@ -105,6 +105,17 @@ def test_a_lid_s_screws_go_through_it_into_the_edges():
     assert_allclose(lid.apart * 10, result.cabinet.carcass.gasket.around, rtol=1e-12)
 
 
+def test_a_lid_s_screws_are_shared_out_among_the_sheets_that_it_lies_on():
+    """Sides 400.6 high, top and bottom 216.6 wide: 801.2/1234.4 of 12 screws, 7.8, go into the sides."""
+    board = {"name": "MDF 19", "thickness": 0.0183, "density": 740.0}
+    mixed = {"workshop.sheets.mdf": board, "cabinet.panels.left": "mdf", "cabinet.panels.right": "mdf"}
+    mixed["cabinet.lid"] = {"panel": "back", "screws": 12}
+    project = read_project(amend(demo("reading_room"), mixed))
+    found = [line for line in screws(project, evaluate(project)) if line.kind == "lid"]
+    told = [(line.panel, line.stuff, line.count) for line in found]
+    assert told == [("edges of left, right", "MDF edge", 8), ("edges of top, bottom", "dense", 4)]
+
+
 def test_a_plate_and_feet_are_drilled_where_they_are_drawn():
     _, _, lines = drilled(PLATE | {"cabinet.feet": {"count": 4, "inset": 0.03}})
     plate, feet = lines["plate", "terminals"], lines["feet", "feet"]
