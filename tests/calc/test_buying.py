@@ -157,10 +157,10 @@ def test_parts_of_sheets_are_bought_as_whole_sheets():
 
 
 def test_screws_are_those_of_the_drill_list():
-    """A plate of 4, a back of 10 that comes off, 4 feet; the back's are 50 mm long: see the drill list's test."""
+    """A plate of 4, a back of 10 that comes off, 4 feet; the back's are 50 mm long: see test_drilling."""
     edits = {
-        "cabinet.holes.terminals.rim": 0.012, "cabinet.holes.terminals.screws": 4, "cabinet.feet": {"count": 4},
-        "cabinet.lid": {"panel": "back", "screws": 10}, "workshop.screw_length": 0.015,
+        "cabinet.holes.terminals.rim": 0.012, "cabinet.holes.terminals.screws": 4,
+        "cabinet.feet": {"count": 4}, "cabinet.lid": {"panel": "back", "screws": 10}, "workshop.screw_length": 0.015,
     }  # fmt: skip
     found = lines(amend(made("reading_room"), edits))
     kinds = {"screws": 10, "plate screws": 4, "lid screws": 10, "feet screws": 4}
