@@ -293,3 +293,34 @@ def test_a_run_has_eight_places_and_each_part_one(desk):
     page = sitting.refused("cutting", "match:unheard")
     assert "must be one of the runs that a button makes" in page.text
     assert "not there any more" in sitting.refused("cutting", "unmatch:ghost").text
+
+
+@pytest.mark.parametrize(
+    ("kind", "face", "led", "care"),
+    [
+        ("table", "Good face up", ("fence at", "on the sled, stop at"), "Sheet on a table saw"),
+        ("track", "Good face down", ("rail below the line", "rail on the left of the line"), "Track saw"),
+        ("panel", "Good face up", ("stop at",), "Panel saw"),
+    ],
+)
+def test_the_words_of_each_cut_follow_the_saw(desk, kind, face, led, care):
+    """Which face lies up, how each cut is led, what to mind (common practice, no source)."""
+    sitting = desk()
+    page = sitting.type("cutting", **{"workshop.saw.kind": kind, "workshop.saw.rail": "500"})
+    cuts = [item.text for item in page.root.one("ol", class_="cuts").all("li")]
+    assert len(cuts) == sum(map(len, axes(sitting)))
+    assert all(any(words in cut for words in led) for cut in cuts)
+    assert all(any(words in cut for cut in cuts) for words in led)
+    assert f"{face}: you look at the" in page.text and f"⚠ {care}." in page.text
+    assert any("comes off" in cut for cut in cuts)
+    beyond = [cut for cut in cuts if "Longer than the rail" in cut]
+    long = [cut for cut in cuts if float(re.search(r"([\d.]+) mm long", cut)[1]) > 500]
+    assert beyond == (long if kind == "track" else []) and long
+
+
+def test_the_pieces_of_a_pair_are_named_on_the_sheet(desk):
+    page = desk().look("cutting")
+    (drawn,) = (svg for svg in re.findall(r"<svg.*?</svg>", page.markup, flags=re.S) if "in order" in svg)
+    words = re.findall(r"<text[^>]*>([^<]*)</text>", drawn)
+    assert words.count("left") == words.count("right") == 2
+    assert drawn.count('class="cutline"') == 4, "a bar along the front edge of each side"

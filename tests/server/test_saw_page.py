@@ -206,3 +206,17 @@ def test_each_way_in_which_a_piece_is_held_is_drawn(desk):
     assert len(wanted) > 4 and set(wanted) <= set(told)
     assert "more at this setting, drawn" in page.text
     assert any("square end against the stop" in words for words in told)
+
+
+@pytest.mark.parametrize(
+    ("kind", "words"), [("track", "rail of the track saw"), ("panel", "stop of the panel saw")]
+)
+def test_pieces_that_another_saw_sizes_are_told_with_its_guide(desk, kind, words):
+    sitting = desk()
+    sitting.type("cutting", **{"workshop.saw.kind": kind, "workshop.saw.rail": "300"})
+    for place in ("saw", "steps", "packet", "cutting"):
+        check(sitting.look(place))
+    page = sitting.look("saw")
+    sized = [s for s in plan_of(sitting).plan.steps if s.cuts[0].kind in ("rip", "crosscut")]
+    assert sized and page.text.count(words) == len(sized)
+    assert ("longer than the rail" in page.text) == (kind == "track")
