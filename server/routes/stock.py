@@ -1,22 +1,25 @@
 """Stock: sheets and offcuts that the shop has, and what of this work comes out of them."""
 
 from collections import Counter
+from math import floor
 
 from fastapi import APIRouter, Depends, Request
 
 from calc.errors import InputError
 from calc.evaluate_layout import SAME_THICKNESS, fits_thickness, layouts
-from server.documents import amend, without
+from calc.evaluate_offcut import LEAST, change, cut_from, suits, worth_keeping
+from server.documents import amend, plain, read_project, without
 from server.pages import GONE, bench, render, take, typed_fields
+from server.plates import lengths
 
 router = APIRouter(prefix="/projects/{key}/stock")
 
 
 @router.get("")
-def show(request: Request, key: str):
-    """Show what the shop has."""
+def show(request: Request, key: str, piece: str = ""):
+    """Show what the shop has, and which parts come out of one piece of it."""
     now = bench(request, key)
-    return render(request, "stock", now, **view(now))
+    return render(request, "stock", now, **view(now, piece))
 
 
 @router.post("")
@@ -25,8 +28,8 @@ def update(request: Request, key: str, typed=Depends(typed_fields)):
     return take(request, key, "stock", typed, view, ACTIONS)
 
 
-def view(bench):
-    """The layouts with what of them comes out of the stock, and how thick each piece of it is."""
+def view(bench, piece=""):
+    """The layouts, what of them comes out of the stock, how thick it is, and what fits one `piece` of it."""
     workshop, found = bench.project.workshop, layouts(bench.project, bench.result.cut_list)
     return {
         "layouts": found,
@@ -34,8 +37,55 @@ def view(bench):
         "off": {key: _off(workshop, piece) for key, piece in workshop.stock.items()},
         "other_thickness": [k for k, piece in workshop.stock.items() if not fits_thickness(workshop, piece)],
         "same": SAME_THICKNESS,
+        "asked": _asked(bench, piece) if piece in workshop.stock else None,
+        "left": [each for layout in found.values() for laid in layout.laid for each in _left(workshop, laid)],
+        "least": LEAST,
         "sheet_names": [(key, each.name or key) for key, each in workshop.sheets.items()],
     }
+
+
+def _asked(bench, key):
+    """What fits one piece of stock: its key, `Suits`, drawing, and the `Change` if its parts are cut so."""
+    from server.drawings.sheet import sheet_layout
+
+    found = suits(bench.project, bench.result, key)
+    drawn = found.sawn and sheet_layout(found.sawn, found.size, found.trim, lengths(bench), name="suits")
+    new = _newly(bench.project, bench.result, key, found)
+    return {
+        "key": key,
+        "suits": found,
+        "drawing": drawn,
+        "change": change(bench.project, bench.result, key, new) if new else None,
+        "new": new,
+    }
+
+
+def _newly(project, result, key, found):
+    """Of the parts that fit for every speaker those that are not cut from this sheet good already."""
+    piece, of = (
+        project.workshop.stock[key],
+        {name: row.sheet for row in result.cut_list for name in row.names},
+    )
+    if fits_thickness(project.workshop, piece):
+        return tuple(name for name in found.whole if of[name] != piece.sheet)
+    return found.whole
+
+
+def _left(workshop, laid):
+    """Offcuts of a sheet that are worth their place: (laid, number, length, width, key if it is kept)."""
+    for number, length, width in worth_keeping(laid):
+        size = _rounded(length), _rounded(width)
+        same = (
+            key
+            for key, piece in workshop.stock.items()
+            if (piece.sheet, piece.length, piece.width, piece.aside) == (laid.good, *size, True)
+        )
+        yield laid, number, *size, next(same, None)
+
+
+def _rounded(length):
+    """A length down to the millimetre. [m]"""
+    return floor(length * 1e3 + 1e-6) / 1e3
 
 
 def _begun(found):
@@ -96,4 +146,31 @@ def drop(document, name, typed, result):
     return without(document, f"workshop.stock.{name}")
 
 
-ACTIONS = {"offcut": offcut, "whole": whole, "drop": drop}
+def keep(document, which, typed, result):
+    """Put what a sheet leaves into the rack, for another job: it is not there before this one is sawn."""
+    project = read_project(document)
+    good, _, numbers = which.partition(":")
+    for laid in getattr(layouts(project, result.cut_list).get(good), "laid", ()):
+        for _, number, length, width, kept in _left(project.workshop, laid):
+            if numbers == f"{laid.number}:{number}" and not kept:
+                piece = {
+                    "sheet": good, "length": length, "width": width, "aside": True,
+                    "name": f"from {laid.words}"[:60],
+                    "thickness": laid.stock and project.workshop.stock[laid.stock].thickness,
+                }  # fmt: skip
+                return amend(document, {f"workshop.stock.{free_name(document, 'offcut')}": piece})
+    raise InputError("workshop.stock", GONE)
+
+
+def cut(document, key, typed, result):
+    """Cut the parts that fit a piece of stock, for every speaker, from it: its thickness becomes theirs."""
+    project = read_project(document)
+    if key not in project.workshop.stock:
+        raise InputError("workshop.stock", GONE)
+    names = _newly(project, result, key, suits(project, result, key))
+    if not names:
+        raise InputError(f"workshop.stock.{key}.length", "takes no part for every speaker")
+    return plain(cut_from(project, key, names))
+
+
+ACTIONS = {"offcut": offcut, "whole": whole, "drop": drop, "keep": keep, "cut": cut}

@@ -105,3 +105,46 @@ def test_a_good_edit_beside_a_bad_one_is_kept(owning):
 def test_it_answers_with_and_without_script_and_lets_a_guest_look(owning, stranger):
     check_answers(owning, "stock", f"{PLACE}.width", "600")
     check_looking(stranger(owning), "stock")
+
+
+def test_which_parts_fit_an_offcut_is_answered_and_drawn(owning):
+    page = owning.look("stock?piece=offcut 1#asked")
+    check(page)
+    assert "The most that comes out of it at once: 2 × A, 2 × B, 4 × C, 4 × D, 2 × E" in page.text
+    assert "For every speaker there is room for front, back, left, right" in page.text
+    assert not any(button.startswith("cut:") for button in page.buttons), "they are of its sheet good already"
+    check(owning.look("stock?piece=ghost"))
+    owning.type("stock", **{f"{PLACE}.length": "100", f"{PLACE}.width": "100"})
+    assert "No part of this work comes out of it." in owning.look("stock?piece=offcut 1").text
+
+
+def test_parts_are_cut_from_an_offcut_of_another_thickness(owning):
+    good = owning.plain["workshop"]["sheets"]["ply"]["thickness"]
+    owning.type("stock", **{f"{PLACE}.thickness": f"{1e3 * good - 0.5:.2f}", f"{PLACE}.width": "560"})
+    page = owning.look("stock?piece=offcut 1")
+    check(page)
+    assert "Weight, each" in page.text and "→" in page.text and "cut:offcut 1" in page.buttons
+    page = owning.type("stock", "cut:offcut 1")
+    check(page)
+    document = owning.plain
+    assert document["workshop"]["sheets"]["offcut 1"]["thickness"] == pytest.approx(good - 0.0005)
+    assert "offcut 1" in document["cabinet"]["panels"].values()
+    assert page.sill["Weight, each"][1].startswith("▼"), "the foot tells what moved"
+    for place in ("cutting", "cabinet", "materials", "buying", "steps", "saw"):
+        check(owning.look(place))
+    assert "takes no part" in owning.refused("stock", "cut:offcut 1").text
+    assert "not there any more" in owning.refused("stock", "cut:ghost").text
+
+
+def test_what_is_left_is_kept_for_another_job(desk):
+    sitting = desk()
+    page = sitting.look("stock")
+    (button, *_) = [each for each in page.buttons if each.startswith("keep:")]
+    page = sitting.type("stock", button)
+    check(page)
+    kept = sitting.plain["workshop"]["stock"]["offcut 1"]
+    assert kept["aside"] and kept["sheet"] == "ply" and kept["name"] == "from sheet 1"
+    assert button not in page.buttons and "is kept as from sheet 1" in page.text
+    assert "1 sheet to buy" in page.lead, "it is not there before this work is sawn"
+    for verb in (button, "keep:ply:9:0", "keep:oak:1:0", "keep:", "keep:ply"):
+        assert "not there any more" in sitting.refused("stock", verb).text
