@@ -16,6 +16,9 @@ LARGEST = 16 * WIDTH
 APART = 2.0
 """Between discs, and between a disc and lettering."""
 
+STEP = 6
+"""Between places beside the lines that are tried."""
+
 NOTE = 28
 """Height of the line that says which face lies up."""
 
@@ -151,8 +154,8 @@ def numbered(lines, taken, field):
         beginning; else near it, clear of all lines; else wherever no disc and no lettering is.
     """
     left, top, right, bottom = field
-    xs = np.arange(left + RADIUS, right - RADIUS, RADIUS / 2)
-    ys = np.arange(top + RADIUS, bottom - RADIUS, RADIUS / 2)
+    xs = np.arange(left + RADIUS, right - RADIUS, STEP)
+    ys = np.arange(top + RADIUS, bottom - RADIUS, STEP)
     grid = np.stack(np.meshgrid(xs, ys), axis=-1).reshape(-1, 2)
     boxes = np.array(taken, float).reshape(-1, 4)
     strokes = np.array([[*np.min(line, axis=0), *np.max(line, axis=0)] for line in lines]).reshape(-1, 4)
@@ -164,9 +167,13 @@ def numbered(lines, taken, field):
         on = line[0] + np.linspace(0, 1, 33)[:, None] * (line[1] - line[0])
         on = on[_clear(on, boxes)]
         alone = on[_clear(on, np.delete(strokes, n, axis=0))]
-        place = None
-        for some in (alone, _nearest(open_grid, line), on, _nearest(grid, line)):
-            place = _first(some, placed) if place is None else place
+        place = _first(alone, placed)
+        if place is None:
+            place = _first(_nearest(open_grid, line), placed)
+        if place is None:
+            place = _first(on, placed)
+        if place is None:
+            place = _first(_nearest(grid, line), placed)
         if place is None:
             return None
         places[n] = tuple(float(each) for each in place)
@@ -176,10 +183,10 @@ def numbered(lines, taken, field):
 
 def _first(places, discs):
     """The first of the places where a disc touches none of those that stand."""
-    if len(discs):
-        apart = np.hypot(*np.moveaxis(places[:, None] - discs[None], -1, 0))
-        places = places[(apart >= 2 * RADIUS + APART).all(axis=1)]
-    return places[0] if len(places) else None
+    for place in places:
+        if not len(discs) or (((discs - place) ** 2).sum(axis=1) >= (2 * RADIUS + APART) ** 2).all():
+            return place
+    return None
 
 
 def _clear(places, boxes):
