@@ -2,15 +2,22 @@
 
 from collections import Counter
 from dataclasses import dataclass, replace
+from math import isclose
 
 from calc.evaluate_assembly import assembly
+from calc.evaluate_board import boarded
 from calc.evaluate_drilling import screws
 from calc.evaluate_layout import layouts
+from calc.evaluate_leads import leads
+from calc.evaluate_network import lacking, network
 from calc.evaluate_port import tubes
 from calc.sound.filling import material_called
 
 VALUES = {"resistor": "resistance", "coil": "inductance", "capacitor": "capacitance"}
 """What tells two crossover parts of a kind apart."""
+
+TIES = 2
+"""Cable ties that hold one part on its board (common practice, no source)."""
 
 
 @dataclass(frozen=True)
@@ -20,7 +27,8 @@ class Line:
     key : under which its price is kept. group : the heading that it stands under. words : what it is.
     sizes : ((value, quantity, what it is), ...) in SI. unit : "piece", "mass", "length" or "sheet area", the
     quantity in which it is bought. one, all : how much of it, for one speaker and for all of them.
-    price : of one unit: a piece, kg, m or m²; None while nobody typed it.
+    price : of one unit: a piece, kg, m or m²; None while nobody typed it, here or in the drawer of parts.
+    owned : how many the drawer has, which are not bought.
     """
 
     key: str
@@ -31,6 +39,7 @@ class Line:
     one: float
     all: float
     price: float | None = None
+    owned: int = 0
 
     @property
     def cost(self):
@@ -40,18 +49,22 @@ class Line:
 
 @dataclass(frozen=True)
 class Buying:
-    """The `lines`; `one` and `all`: what those with a price cost together; `unpriced`: how many have none."""
+    """The `lines`; `one` and `all`: what those with a price cost together; `unpriced`: how many have none.
+
+    drawer : lines of which the drawer has enough.
+    """
 
     lines: tuple
     one: float
     all: float
     unpriced: int
+    drawer: tuple
 
 
 def buying(project, result):
     """What is to be bought: wood, what joins it, what goes in, drivers and crossover."""
     found = [
-        replace(line, price=project.prices.get(line.key))
+        replace(line, price=project.prices.get(line.key, line.price))
         for line in (
             *_sheets(project, result),
             *_rods(project, result),
@@ -59,12 +72,15 @@ def buying(project, result):
             *_fittings(project, result),
             *_drivers(project),
             *_crossover(project),
+            *_wiring(project, result),
         )
     ]
-    costs = [line.cost for line in found if line.cost is not None]
+    wanted = tuple(line for line in found if line.all)
+    costs = [line.cost for line in wanted if line.cost is not None]
     return Buying(
-        tuple(found), sum(one for one, _ in costs), sum(whole for _, whole in costs), len(found) - len(costs)
-    )
+        wanted, sum(one for one, _ in costs), sum(whole for _, whole in costs), len(wanted) - len(costs),
+        tuple(line for line in found if not line.all),
+    )  # fmt: skip
 
 
 def _line(project, key, group, words, amount, unit="piece", sizes=()):
@@ -183,15 +199,44 @@ def _drivers(project):
 
 
 def _crossover(project):
-    """Equal parts as one line, by kind and value."""
+    """Equal parts as one line, by kind and value, less those in the drawer, whose prices count here, too."""
     counts = Counter()
     for part in (project.network.parts if project.network else {}).values():
         if part.kind in VALUES:
             counts[part.kind, getattr(part, VALUES[part.kind])] += 1
     for (kind, value), count in sorted(counts.items()):
         sizes = ((value, VALUES[kind], ""),)
-        key = f"{kind} {value:.4g}".replace(".", ",")
-        yield _line(project, key, "Crossover", kind.capitalize(), count, sizes=sizes)
+        key = f"{kind} {value:.4g}".replace(".", "-")
+        alike = [
+            each for each in project.drawer if each.kind == kind and isclose(each.value, value, rel_tol=1e-3)
+        ]
+        owned = sum(each.price is None for each in alike)
+        price = min((each.price for each in alike if each.price is not None), default=None)
+        one, whole = (max(0, many * count - owned) for many in (1, project.speakers))
+        yield Line(key, "Crossover", kind.capitalize(), sizes, "piece", one, whole, price, owned)
+
+
+def _wiring(project, result):
+    """Wire by its gauge, sockets for the drivers' tags, the crossover's board and its parts' ties."""
+    made = boarded(project)
+    if made:
+        plan = made.layout
+        sizes = ((plan.width, "length", "wide"), (plan.height, "length", "high"))
+        yield _line(project, "board", "Wiring", "Board for the crossover", 1, sizes=sizes)
+        yield _line(project, "ties", "Wiring", "Cable ties for its parts", TIES * len(plan.spots))
+    if project.network is None or lacking(project, result):
+        return
+    runs = leads(project, result, network(project, result).least.Z).runs
+    lengths = Counter()
+    for run in runs:
+        lengths[run.gauge, run.key == "amplifier"] += (1 if run.key == "amplifier" else 2) * run.length
+    for (gauge, outside), length in sorted(lengths.items()):
+        words = f"Cable to the amplifier, two wires of {gauge}" if outside else f"Single wire, {gauge}"
+        key = f"{'cable' if outside else 'wire'} {gauge}".replace(".", "-").replace("²", "2")
+        yield _line(project, key, "Wiring", words, length, "length")
+    ends = 2 * sum(run.driver is not None for run in runs)
+    if project.network.leads.joint == "push-on" and ends:
+        yield _line(project, "sockets", "Wiring", "Push-on sockets for the drivers’ tags", ends)
 
 
 def _micrometres(length):

@@ -9,6 +9,8 @@ from calc.evaluate import evaluate
 from calc.evaluate_assembly import assembly
 from calc.evaluate_buying import buying
 from calc.evaluate_layout import layouts
+from calc.evaluate_leads import leads
+from calc.evaluate_network import network
 from server.documents import FieldErrors, amend, read_project
 from tests.server.reading import BOXES, MADE, made
 
@@ -32,6 +34,8 @@ def test_every_line_is_of_something_and_has_a_key_of_its_own(name):
         assert line.one > 0 and line.one <= line.all <= project.speakers * line.one
         assert line.price is None and line.cost is None
     assert found.unpriced == len(found.lines) and found.one == found.all == 0
+    priced, *_ = bought(amend(made(name), {"prices": dict.fromkeys(keys, 1.0)}))
+    assert priced.unpriced == 0, "each may be given a price"
 
 
 def test_the_reading_room_pair_by_hand():
@@ -160,7 +164,8 @@ def test_screws_are_those_of_the_drill_list():
     """A plate of 4, a back of 10 that comes off, 4 feet; the back's are 50 mm long: see test_drilling."""
     edits = {
         "cabinet.holes.terminals.rim": 0.012, "cabinet.holes.terminals.screws": 4,
-        "cabinet.feet": {"count": 4}, "cabinet.lid": {"panel": "back", "screws": 10}, "workshop.screw_length": 0.015,
+        "cabinet.feet": {"count": 4}, "cabinet.lid": {"panel": "back", "screws": 10},
+        "workshop.screw_length": 0.015,
     }  # fmt: skip
     found = lines(amend(made("reading_room"), edits))
     kinds = {"screws": 10, "plate screws": 4, "lid screws": 10, "feet screws": 4}
@@ -172,3 +177,31 @@ def test_screws_are_those_of_the_drill_list():
         "lid screws": pytest.approx(0.05),
         "feet screws": 0.015,
     }
+
+
+def test_the_drawer_gives_its_parts_and_its_prices():
+    """By hand: the pair wants two capacitors of 5.6 µF; one is in the drawer, and others cost 3.20."""
+    document, capacitor = made("reading_room"), {"kind": "capacitor", "value": 5.6e-6}
+    key = "capacitor 5-6e-06"
+    assert (lines(document)[key].all, lines(document)[key].price) == (2, None)
+    some = lines(amend(document, {"drawer": [capacitor, {**capacitor, "price": 3.2}]}))[key]
+    assert (some.one, some.all, some.owned, some.cost) == (0, 1, 1, (0.0, 3.2))
+    typed = lines(amend(document, {"drawer": [{**capacitor, "price": 3.2}], "prices": {key: 4.0}}))[key]
+    assert typed.cost == (4.0, 8.0), "what is typed on the page stands before the drawer"
+    found, *_ = bought(amend(document, {"drawer": [capacitor, capacitor]}))
+    assert [line.key for line in found.drawer] == [key] and key not in {line.key for line in found.lines}
+
+
+def test_wire_board_ties_and_sockets_are_those_of_the_wiring():
+    """Second route: the wires' own sum, two for each pair; two ties for each of seven parts, four tags."""
+    document = made("reading_room")
+    found, project, result = bought(document)
+    wires = [line for line in found.lines if line.key.startswith("wire")]
+    total = leads(project, result, network(project, result).least.Z).total
+    assert sum(line.one for line in wires) == pytest.approx(total) and total > 1
+    by_key = {line.key: line for line in found.lines}
+    assert (by_key["ties"].one, by_key["sockets"].one, by_key["board"].all) == (14, 4, 2)
+    soldered = lines(amend(document, {"network.leads.joint": "solder", "network.leads.cable": 4.0}))
+    assert "sockets" not in soldered
+    (cable,) = [line for key, line in soldered.items() if key.startswith("cable")]
+    assert cable.one >= 4.0 and cable.unit == "length"

@@ -1,7 +1,7 @@
 """To buy: everything that the pair needs, and what it costs."""
 
 import pytest
-from reading import MADE, check, check_answers, check_looking, check_refusal
+from reading import MADE, check, check_answers, check_looking, check_refusal, made
 
 from calc.evaluate_buying import buying
 from server.documents import read_project
@@ -48,3 +48,24 @@ def test_it_answers_with_and_without_script_and_lets_a_guest_look(desk, stranger
     sitting = desk()
     check_answers(sitting, "buying", "prices.glue", "12.5")
     check_looking(stranger(sitting), "buying")
+
+
+def test_the_drawer_is_told_and_its_prices_stand(desk):
+    document = made("reading_room")
+    document["drawer"] = [
+        {"kind": "capacitor", "value": 5.6e-6},
+        {"kind": "capacitor", "value": 5.6e-6},
+        {"kind": "coil", "value": 0.47e-3, "price": 7.5},
+    ]
+    page = desk(document).look("buying")
+    check(page)
+    assert "From your drawer" in page.text and "Capacitor 5.6 µF: you have 2" in page.text
+    assert "your drawer says 7.50" in page.text and "15.00 for both" in page.lead
+    for words in (
+        "Cable ties",
+        "Single wire",
+        "Push-on sockets",
+        "Board for the crossover",
+        "Left out on purpose",
+    ):
+        assert words in page.text
