@@ -19,11 +19,12 @@ def sheet_dxf(sheet):
     from ezdxf.enums import TextEntityAlignment
 
     drawing = _drawn(of_sheet(sheet))
-    for words, x, y in names_on(sheet):
+    for words, x, y, upright in names_on(sheet, LETTER):
         text = drawing.modelspace().add_text(
             words, height=LETTER, dxfattribs={"layer": _layer(drawing, "LETTERS")}
         )
-        text.set_placement((1e3 * x, 1e3 * y), align=TextEntityAlignment.MIDDLE_CENTER)
+        text.dxf.rotation = 90 if upright else 0
+        text.set_placement((x, y), align=TextEntityAlignment.MIDDLE_CENTER)
     return _text(drawing)
 
 

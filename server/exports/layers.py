@@ -1,7 +1,13 @@
 """What a cut is called in a file: its kind, depth and tool, so that a machine takes a layer at once."""
 
+import numpy as np
+
 from calc.shop.features import PRICKED
 from calc.shop.rings import rectangle
+from server.exports.words import Spots, traced
+
+LETTER_WIDTH, LETTER_HEIGHT = 0.65, 1.3
+"""Of plain letters with their tails, over their size (common practice, no source)."""
 
 
 def of_side(side):
@@ -19,12 +25,19 @@ def of_sheet(sheet):
     return found + [(layer(cut, each.side.first), cut.shape) for each in sheet.parts for cut in each.features]
 
 
-def names_on(sheet):
-    """(text, x, y [m]) of what is written on each part of a sheet, from its middle."""
+def names_on(sheet, size):
+    """(text, x, y, upright) of what is written on each part of a sheet, clear of its cuts, about a middle
+    x, y in letters of a `size`; upright ones read from below. [mm]"""
     for each in sheet.parts:
-        x, y = ((min(c[n] for c in each.blank) + max(c[n] for c in each.blank)) / 2 for n in (0, 1))
         words = each.side.name, "left long to fit" if each.left_long else ""
-        yield f"{each.letter}. {', '.join(filter(None, words))}", x, y
+        text = f"{each.letter}. {', '.join(filter(None, words))}"
+        cuts = [traced(cut.shape) for cut in each.features]
+        blank = traced(each.blank)
+        spots = Spots((*blank.min(axis=0), *blank.max(axis=0)), np.concatenate([blank, *cuts]))
+        wide, tall = LETTER_WIDTH * size * len(text), LETTER_HEIGHT * size
+        x, y, upright = spots.place(np.reshape(spots.window, (2, 2)), wide, tall)
+        across, up = (tall, wide) if upright else (wide, tall)
+        yield text, x + across / 2, y + up / 2, upright
 
 
 def layer(feature, first=True):

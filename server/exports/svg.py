@@ -24,10 +24,10 @@ def side_svg(side):
 def sheet_svg(sheet, title):
     """A `calc.evaluate_nested.Nested` with all that is cut in each of its parts."""
     length, width = sheet.laid.size
-    words = "".join(
-        f'<text x="{1e3 * x:.3f}" y="{1e3 * (width - y):.3f}">{escape(text)}</text>'
-        for text, x, y in names_on(sheet)
-    )
+    words = ""
+    for text, x, y, upright in names_on(sheet, LETTER):
+        place = f"translate({x:.3f} {1e3 * width - y:.3f}){' rotate(-90)' if upright else ''}"
+        words += f'<text transform="{place}" dy="0.35em">{escape(text)}</text>'
     letters = (
         f'<g id="LETTERS" fill="black" stroke="none" font-family="sans-serif" font-size="{LETTER:g}"'
         f' text-anchor="middle">{words}</g>'

@@ -88,6 +88,8 @@ class Spots:
     def _along(self, start, end, size, axis):
         """Places to try along one axis, all of which keep the words on the paper."""
         first, last = self.window[axis], self.window[axis + 2] - size
+        if last < first:  # too long for the paper: as much over one edge as over the other
+            return [(first + last) / 2]
         tried = np.linspace(start + GAP, max(start + GAP, end - size - GAP), 13)
         beside = (start - size - GAP, end + GAP)
         return sorted({round(min(max(each, first), last), 3) for each in (*tried, *beside)})

@@ -11,11 +11,12 @@ from zipfile import ZipFile
 
 import ezdxf
 import pytest
+from ezdxf import bbox as bounding_box
 from ezdxf import path as dxf_path
 from ezdxf import recover
 from reading import MADE, check, made
 from shapely.affinity import rotate, translate
-from shapely.geometry import Point, Polygon
+from shapely.geometry import Point, Polygon, box
 
 from calc.evaluate_features import handed, parts
 from calc.shop.features import Circle, sides
@@ -217,6 +218,39 @@ def sides_of(sitting, bones):
 
 def size(shape):
     return round(shape.area, 2), *(round(n, 2) for n in shape.centroid.coords[0])
+
+
+@pytest.mark.parametrize("bones", ["", "yes"])
+def test_outlines_are_closed_and_have_no_corner_twice(desk, bones):
+    """What a machine stumbles over: open lines, doubled corners, sides of no length, a unit left out."""
+    archive = ZipFile(BytesIO(take(desk(dressed()), "all.zip", bones=bones)))
+    seen = 0
+    for file in archive.namelist():
+        document = dxf_of(archive.read(file))
+        assert document.header["$INSUNITS"] == 4, "millimetres"
+        for entity in document.modelspace().query("LWPOLYLINE"):
+            corners = [(x, y) for x, y, *_ in entity.get_points()]
+            sides = zip(corners, (*corners[1:], corners[0]), strict=True)
+            assert entity.closed and min(hypot(c - a, d - b) for (a, b), (c, d) in sides) > 1e-3, file
+            assert dxf_shape(entity).is_valid, file
+            seen += 1
+        for each in document.layers:
+            assert re.fullmatch(r"[A-Za-z0-9_.]+", each.dxf.name), each.dxf.name
+    assert seen > 100
+
+
+def test_what_is_written_on_a_sheet_lies_on_its_own_part(desk):
+    """Boxes of the words by another library's own letters, the blanks as shapely has them; none covers the
+    rim of a hole."""
+    sitting = desk(dressed())
+    document = dxf_of(take(sitting, "sheet.dxf", sheet="ply", number=1))
+    here = by_layer(document)
+    holes = [each for layer in here if layer.startswith("OPENING") for each in here[layer]]
+    for text in document.modelspace().query("TEXT"):
+        (x0, y0, _), (x1, y1, _) = bounding_box.extents([text])
+        words = box(x0, y0, x1, y1)
+        assert sum(piece.contains(words) for piece in here["PIECES"]) == 1, text.dxf.text
+        assert not any(hole.boundary.intersects(words) for hole in holes), text.dxf.text
 
 
 def fitting_turn(own, on_it):
