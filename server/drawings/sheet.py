@@ -16,7 +16,7 @@ LARGEST = 16 * WIDTH
 APART = 2.0
 """Between discs, and between a disc and lettering."""
 
-STEP = 6
+STEP = 4
 """Between places beside the lines that are tried."""
 
 NOTE = 28
