@@ -205,6 +205,8 @@ class _Page:
         name = self.side.name[:1].upper() + self.side.name[1:]
         self.line(name, EDGE + FOOT - 5, self.wide - stringWidth(page, *FONT) / MM - 4, HEAD)
         self.line(title, EDGE + FOOT - 9, self.wide, FONT)
+        other = () if self.side.first else ("Its outline is cut from the other face.",)
+        self.line(" ".join((*other, *self.side.part.notes)), EDGE + FOOT - 12.5, self.wide, FONT)
         self.check(EDGE, EDGE + 6, 100.0, "100 mm")
         self.check(EDGE, EDGE + 1, 4e3 * INCH, "4 in")
         canvas.setFont(*FONT)

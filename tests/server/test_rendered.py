@@ -173,3 +173,17 @@ def test_no_word_leaves_the_printable_area(desk, tmp_path, name, paper):
         bare = int((EDGE - 0.6) * 60 / 25.4)
         edges = dots[:bare], dots[-bare:], dots[:, :bare], dots[:, -bare:]
         assert not any(edge.any() for edge in edges), path.name
+
+
+def test_the_paper_says_what_its_outline_is(desk, tmp_path):
+    """Bevels are sawn before a template is laid on; and of two faces one alone has the outline to cut."""
+    changes = {"cabinet.layers": {}, "cabinet.seats.woofer.relief": {"depth": 0.005}}
+    sitting = desk(dressed(**changes))
+    said = []
+    for face in ("outside", "inside"):
+        pdf = take(sitting, "part.pdf", part=f"front {face} left cabinet")
+        poppler("pdftotext", pdf, tmp_path, "-layout")
+        said.append((tmp_path / "found").read_text())
+    assert all("The outline is that of the long points" in each for each in said)
+    assert ["cut from the other face" in each for each in said] == [False, True]
+    assert "Front, inside up, left cabinet" in said[1]
