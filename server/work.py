@@ -11,7 +11,9 @@ from hashlib import sha256
 from calc.evaluate_assembly import assembly
 from calc.evaluate_drilling import blind, screws
 from calc.evaluate_layout import layouts
+from calc.evaluate_network import lacking
 from calc.evaluate_sawing import sawing
+from calc.evaluate_wiring import before_power
 from server import units
 from server.drilling import pilot_words
 from server.plates import letters
@@ -39,7 +41,9 @@ def tasks(bench):
         ("Saw", tuple(_saw(bench))),
         ("Router and drill", tuple(_boring(project, result))),
         *((f"Glue-up {n}", tuple(_gluing(bench, n, each))) for n, each in enumerate(built.stages, 1)),
+        ("Board and wires", tuple(_wiring(project))),
         ("When the box is closed", tuple(_finishing(project, result, built))),
+        ("Before and at the first power", tuple(_power(project, result))),
     )
     return tuple((heading, each) for heading, each in found if each)
 
@@ -159,10 +163,36 @@ def _finishing(project, result, built):
     for line in screws(project, result):
         if line.kind == "lid":
             yield _pilots(project, line)
-    if project.network is not None:
-        yield _each(project, "Wired; resistance at the terminals measured before any power", "wire")
     if built.lining:
         yield _each(project, "Walls lined", "line")
     for what, _ in built.gaskets:
         yield _each(project, f"{what.capitalize()}: on its gasket, screwed in crosswise", "seat", what)
     yield _each(project, "Leak test", "leak")
+
+
+def _wiring(project):
+    """The crossover on its board, on the bench."""
+    if project.network is None:
+        return
+    if project.network.board is not None:
+        yield _each(project, "Parts tied to the board, coils as drawn, resistors off it", "board")
+        yield _each(project, "Joints soldered, tugged and shining; no lead reaches another pad", "solder")
+    yield _each(project, "Wires cut, marked plus and minus, joined to board and terminals", "wires")
+
+
+def _power(project, result):
+    """Tests that come before the amplifier, and the first sound."""
+    if project.network is None:
+        return
+    names = [name for name, part in project.network.parts.items() if part.kind == "driver"]
+    reads = ""
+    if not lacking(project, result):
+        ohms = units.with_unit(before_power(project, result).healthy, "resistance", project.show)
+        reads = f" {ohms}, as Wiring tells"
+    yield _each(project, f"Meter across the terminals reads{reads or ' as Wiring tells'}", "wire")
+    yield _each(
+        project, f"Plus on plus at the tags of {', '.join(names)}, by colour and by meter", "polarity"
+    )
+    yield _each(
+        project, "First power, the knob at its lowest: every driver speaks, nothing gets hot", "power"
+    )

@@ -81,11 +81,18 @@ def test_the_order_is_that_of_the_work(desk):
     page = desk().look("steps")
     headings = [heading.text for heading in page.root.all("h2")]
     assert headings[:3] == ["Sheets", "Saw", "Router and drill"]
-    assert headings[3:7] == ["Glue-up 1", "Glue-up 2", "Glue-up 3", "When the box is closed"]
+    assert headings[3:7] == [
+        "Glue-up 1",
+        "Glue-up 2",
+        "Glue-up 3",
+        "Board and wires",
+    ]
+    assert headings[7:9] == ["When the box is closed", "Before and at the first power"]
     words = [item.text for item in page.root.all("li")]
     places = [next(n for n, text in enumerate(words) if sought in text) for sought in (
         "Break down", "Rip", "Groove", "Woofer in the front: bored", "E shelf: glued in", "C right: glued in",
-        "A front: glued in", "Leak test",
+        "A front: glued in", "Joints soldered", "Leak test", "Meter across the terminals reads 5.9",
+        "Plus on plus", "First power",
     )]  # fmt: skip
     assert places == sorted(places)
 
@@ -109,6 +116,7 @@ def test_it_goes_without_script_and_a_guest_only_looks(desk, stranger):
     guest = stranger(owner)
     page = guest.look("steps")
     assert boxes(page)[key], "sees what is done"
+    assert "a link that only looks" in page.text and "a link that only looks" not in owner.look("steps").text
     assert "disabled" in page.root.one("fieldset", class_="bare").attributes
     assert guest.send("steps", f"untick:{key}").status_code == 403
     assert boxes(owner.look("steps"))[key]
