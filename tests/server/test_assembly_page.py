@@ -4,7 +4,7 @@ import pytest
 from reading import MADE, check, check_answers, check_looking, check_refusal, said
 
 from calc.evaluate_assembly import assembly
-from server.documents import read_project
+from server.documents import amend, read_project
 from server.pages import QUESTIONS
 
 
@@ -114,3 +114,11 @@ def test_slow_hands_are_offered_two_goes(desk):
         and "Screws as clamps" in page.text
         and "Tape for the mitres" not in page.text
     )
+
+
+def test_a_front_that_leans_back_has_only_its_own_diagonals(desk):
+    """Its sides are no rectangles: their diagonals are not told."""
+    straight, leaning = (desk(amend(desk().document, {"cabinet.slope": slope})) for slope in (0.0, 6.0))
+    assert "Those of a side" in straight.look("assembly").text
+    page = leaning.look("assembly")
+    assert "Those of a side" not in page.text and "Both diagonals of the front" in page.text
