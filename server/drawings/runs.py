@@ -5,8 +5,8 @@ from server.drawings.plate import lettering
 INSIDE = 4
 """How far the second outline of a run lies within the first."""
 
-ABOVE = 0.2
-"""Share of the run's depth at which the line lies, clear of the letters."""
+DOWN = 13
+"""How far the line and the numbers lie below the upper edge of each part, above its letter."""
 
 
 def runs(plate, laid, at):
@@ -29,26 +29,32 @@ def runs(plate, laid, at):
     for match, blank in laid:
         (left, low), (right, top) = at(blank.x, blank.y), at(blank.x + blank.length, blank.y + blank.width)
         plate.rect("dim", left + INSIDE, low - INSIDE, right - INSIDE, top + INSIDE)
-        ends, middles, place = match.run.axis == 0, [], [blank.x, blank.y]
-        for member in match.run.members:
-            size = member.extent[match.run.axis]
-            middles.append(place[match.run.axis] + size / 2)
-            place[match.run.axis] += size + _gap(match, blank)
-        clear = lettering(f"{len(middles)} of {len(middles)}") / 2 + 2 * INSIDE
-        wide = right - left
-        lane = low + ABOVE * (top - low) if ends else left + min(max(clear, ABOVE * wide), wide / 2)
-        points = [(at(middle, 0)[0], lane) if ends else (lane, at(0, middle)[1]) for middle in middles]
+        words = [f"{n} of {len(match.run.members)}" for n in range(1, len(match.run.members) + 1)]
+        beside = min(left + lettering(words[0]) / 2 + 2 * INSIDE, (left + right) / 2)
+        places = [
+            ((at(start + size / 2, 0)[0], top) if match.run.axis == 0 else (beside, at(0, start + size)[1]))
+            for start, size in _spans(match.run, blank)
+        ]
+        points = [(x, y + DOWN) for x, y in places]
         plate.line("mid", points[0], points[-1])
-        for n, (x, y) in enumerate(points, 1):
-            words = f"{n} of {len(points)}"
-            plate.text(x, y + 5, words, "mid-a")
-            wide = lettering(words)
+        for (x, y), each in zip(points, words, strict=True):
+            plate.text(x, y + 5, each, "mid-a")
+            wide = lettering(each)
             lettered.append((x - wide / 2, y - 10, x + wide / 2, y + 10))
     return lettered
 
 
-def _gap(match, blank):
+def _spans(run, blank):
+    """(start, size) of each member along its run. [m]"""
+    start, gap = (blank.x, blank.y)[run.axis], _gap(run, blank)
+    for member in run.members:
+        size = member.extent[run.axis]
+        yield start, size
+        start += size + gap
+
+
+def _gap(run, blank):
     """The kerf between two members: what of the blank they leave, shared out. [m]"""
-    along = (blank.length, blank.width)[match.run.axis]
-    taken = sum(member.extent[match.run.axis] for member in match.run.members)
-    return (along - taken) / (len(match.run.members) - 1)
+    along = (blank.length, blank.width)[run.axis]
+    taken = sum(member.extent[run.axis] for member in run.members)
+    return (along - taken) / (len(run.members) - 1)
