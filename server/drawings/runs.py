@@ -5,8 +5,8 @@ from server.drawings.plate import lettering
 INSIDE = 4
 """How far the second outline of a run lies within the first."""
 
-DOWN = 13
-"""How far the line and the numbers lie below the upper edge of each part, above its letter."""
+UP = 9
+"""How far the line and the numbers lie above the lower edge of each part, below its letter and name."""
 
 
 def runs(plate, laid, at):
@@ -32,10 +32,10 @@ def runs(plate, laid, at):
         words = [f"{n} of {len(match.run.members)}" for n in range(1, len(match.run.members) + 1)]
         beside = min(left + lettering(words[0]) / 2 + 2 * INSIDE, (left + right) / 2)
         places = [
-            ((at(start + size / 2, 0)[0], top) if match.run.axis == 0 else (beside, at(0, start + size)[1]))
+            ((at(start + size / 2, 0)[0], low) if match.run.axis == 0 else (beside, at(0, start)[1]))
             for start, size in _spans(match.run, blank)
         ]
-        points = [(x, y + DOWN) for x, y in places]
+        points = [(x, y - UP) for x, y in places]
         plate.line("mid", points[0], points[-1])
         for (x, y), each in zip(points, words, strict=True):
             plate.text(x, y + 5, each, "mid-a")
