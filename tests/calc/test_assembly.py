@@ -13,7 +13,7 @@ from calc.cabinet.contact import Sweep, pieces, touching
 from calc.cabinet.polyhedra import Plane, block, clipped, common, sums
 from calc.errors import InputError
 from calc.evaluate import evaluate
-from calc.evaluate_assembly import assembly
+from calc.evaluate_assembly import _bodies, _meeting, assembly, ways_out
 from calc.shop.assembly import Move, order
 from calc.shop.gluing import APART, FORCES, INSET, SHEET_PRESSURE, bars, glue, pressing, short_of, square
 from server.documents import amend, read_project
@@ -141,6 +141,21 @@ def test_what_is_shut_in_is_locked():
     hooked = {("a", "b"), ("b", "a")}
     found = order("abc", lambda p, way, o: (p, o) in hooked, dict.fromkeys("abc", "lr"))
     assert found.moves == () and found.locked == ("a", "b")
+
+
+def test_a_shelf_that_was_forgotten_cannot_come_into_a_glued_box():
+    """Real wood: the six panels as one body leave the shelf no way in, by any straight move; with the right
+    side not yet glued on there is one, and it is the side that comes last."""
+    _, result = solved("reading_room")
+    bodies, ways = _bodies(result.cabinet), ways_out(result.cabinet.carcass)
+    panels = list(result.cabinet.carcass.panels)
+    box = [piece for name in panels for piece in bodies[name]]
+    shut = {"box": box, "shelf": bodies["shelf"]}
+    assert order(shut, _meeting(shut, ways), dict.fromkeys(shut, tuple(ways))).locked == ("box", "shelf")
+    rest = [piece for name in panels if name != "right" for piece in bodies[name]]
+    open_one = {"right": bodies["right"], "box": rest, "shelf": bodies["shelf"]}
+    found = order(open_one, _meeting(open_one, ways), dict.fromkeys(open_one, tuple(ways)))
+    assert not found.locked and found.moves[-1] == (("right",), "right")
 
 
 def test_two_that_hold_each_other_come_in_as_one():

@@ -1,8 +1,12 @@
 """Assembly: in which order the box goes together, with how much glue and how many clamps."""
 
+from dataclasses import replace
+
 import pytest
 from reading import MADE, check, check_answers, check_looking, check_refusal, said
 
+import server.routes.assembly
+import server.work
 from calc.evaluate_assembly import assembly
 from server.documents import amend, read_project
 from server.pages import QUESTIONS
@@ -55,6 +59,8 @@ def test_the_scale_tells_whether_the_wood_is_as_reckoned(desk):
     bare = assembly(read_project(sitting.document), sitting.result).bare
     page = sitting.type("assembly", **{"cabinet.weighed": f"{bare * 1.1:.3f}"})
     assert "+10.0 %" in page.text and "density is off" in page.text
+    assert "put in 748 kg/m³ for Birch ply" in page.text, "680 and a tenth more"
+    assert said(0.1 * bare, "mass") + " more" in page.text
     page = sitting.type("assembly", **{"cabinet.weighed": f"{bare * 1.01:.3f}"})
     assert "+1.0 %" in page.text and "the wood agree" in page.text
 
@@ -122,3 +128,18 @@ def test_a_front_that_leans_back_has_only_its_own_diagonals(desk):
     assert "Those of a side" in straight.look("assembly").text
     page = leaning.look("assembly")
     assert "Those of a side" not in page.text and "Both diagonals of the front" in page.text
+
+
+def test_a_box_that_locks_a_part_out_is_told_on_page_steps_and_packet(desk, monkeypatch):
+    """No box that can be typed locks one out; so the answer of the search is put in its place here."""
+
+    def locked(project, result):
+        return replace(assembly(project, result), stages=(), locked=("shelf", "right"))
+
+    for module in (server.routes.assembly, server.work):
+        monkeypatch.setattr(module, "assembly", locked)
+    sitting = desk()
+    page = sitting.look("assembly")
+    check(page)
+    assert "It cannot be put together" in page.lead and "shelf, right" in page.lead
+    assert "Glue-up" not in sitting.look("packet").text and "Glue-up" not in sitting.look("steps").text
