@@ -8,7 +8,8 @@ from calc.shop.layout_bound import fewest_sheets, most_value
 from calc.shop.layout_greedy import tries
 from calc.shop.layout_merge import Merging
 from calc.shop.layout_offcuts import wholest
-from calc.shop.layout_tree import Leaf, leaves, rebuilt
+from calc.shop.layout_sheets import on_sheets
+from calc.shop.layout_tree import Leaf, leaves, rebuilt, renumbered
 from calc.shop.layout_value import Outside, unlimited
 
 MERGED = 80
@@ -32,8 +33,8 @@ TIGHT = 0.12
 FEW = 20
 """Pieces up to which the second go is always made."""
 
-GOES = 500
-"""Goes at several sheets, times the pieces."""
+SEVERAL = 6_000_000
+"""Pairs of rectangles that may be looked at for several sheets; it takes about a second."""
 
 SHUFFLED, HASTY = 120, 40
 """Shuffled layouts of one sheet that are looked at before the search, and where there is no search."""
@@ -133,12 +134,7 @@ def _within(kinds, room, sheets, way):
     thorough = empty <= TIGHT or pieces <= FEW
     if sheets == 1:
         return _on_one(kinds, room, thorough, way)
-    goes = max(2, min(24, GOES // pieces) // sheets) if thorough else 2
-    for number in range(goes):
-        trees = _sheet_by_sheet(kinds, room, sheets, number, way)
-        if trees:
-            return trees, False
-    return None, False
+    return on_sheets(kinds, room, sheets, SEVERAL if thorough else SEVERAL // 6, way), False
 
 
 def _on_one(kinds, room, thorough, way):
@@ -159,46 +155,6 @@ def _on_one(kinds, room, thorough, way):
 def _affordable(pieces):
     """Rectangles to keep of each number of pieces so that all numbers can be gone through."""
     return max(QUICK, min(WIDEST, int((2 * PAIRS / max(4, pieces**2)) ** 0.5)))
-
-
-def _sheet_by_sheet(kinds, room, sheets, number, way):
-    """Fill one sheet after the other, each so well that the rest can fit the others; None if it does not."""
-    area, trees = float(room[0]) * float(room[1]), []
-    for left in range(sheets - 1, -1, -1):
-        present = [kind for kind in kinds if kind.count]
-        if not present:
-            return trees
-        numbers = [n for n, kind in enumerate(kinds) if kind.count]
-        tree = _full_sheet(present, room, left * area, number, left == 0, way)
-        if tree is None:
-            return None
-        trees.append(_renumbered(tree, numbers))
-        used = [leaf.kind for leaf in leaves(trees[-1])]
-        kinds = [replace(kind, count=kind.count - used.count(n)) for n, kind in enumerate(kinds)]
-    return trees
-
-
-def _full_sheet(kinds, room, others, number, last, way):
-    """One sheet of `kinds` that leaves no more than `others`, the area of the sheets to come."""
-    total = sum(kind.value * kind.count for kind in kinds)
-    if last:
-        pieces = sum(kind.count for kind in kinds)
-        for trees in way.tries(kinds, room, 40, sheets=1):
-            if len(leaves(trees[0])) == pieces:
-                return trees[0]
-    target = max(total - others, 0.0)
-    found = way.search(kinds, room).run(target, QUICK, PAIRS // 12, enough=1 if last else 40)
-    if not found:
-        return None
-    if number == 0:
-        return found[0][1]
-    # Large pieces first; then, go by go, others of the layouts that would do.
-    ranked = sorted(found, key=lambda pair: -sum(kinds[leaf.kind].area ** 2.0 for leaf in leaves(pair[1])))
-    return ranked[(number - 1) * 7 % len(ranked)][1]
-
-
-def _renumbered(tree, numbers):
-    return rebuilt(tree, lambda leaf: leaf._replace(kind=numbers[leaf.kind]), lambda split: split.size)
 
 
 def most_from_one(kinds, room, way=ANY, quick=False):
@@ -287,7 +243,7 @@ def _limited(kinds, room, bound, way):
         search = way.search([kinds[n] for n in chosen], room, outside if outside.useful else None)
         better = search.run(value * (1 + 2 * HAIR), width, PAIRS // 5, enough=0)
         if better:
-            value, tree = better[-1][0], _renumbered(better[-1][1], chosen)
+            value, tree = better[-1][0], renumbered(better[-1][1], chosen)
         if len(chosen) == len(kinds):
             bound = min(bound, value if search.complete else max(value, search.dropped))
     return tree, value, max(value, bound if bound < inf else value)

@@ -158,3 +158,8 @@ def rebuilt(tree, leaf, size, axis=lambda split: split.axis):
         else:
             waiting += [(node, True), (node.far, False), (node.near, False)]
     return done.pop()
+
+
+def renumbered(tree, numbers):
+    """The same layout with kind n as number `numbers[n]`."""
+    return rebuilt(tree, lambda leaf: leaf._replace(kind=numbers[leaf.kind]), lambda split: split.size)
