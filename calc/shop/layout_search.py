@@ -39,8 +39,11 @@ SEVERAL = 6_000_000
 SHUFFLED, HASTY = 120, 40
 """Shuffled layouts of one sheet that are looked at before the search, and where there is no search."""
 
-SECOND = 200
-"""Rectangles of each number of pieces that the second go at one sheet keeps."""
+DEARER = (QUICK, PAIRS // 5), (200, PAIRS // 5), (800, PAIRS // 2)
+"""Goes at the dearest sheet: rectangles kept of each number of pieces, pairs that may be looked at."""
+
+FINISHED = 30
+"""Pieces up to which the last of these goes is made; with more it takes seconds, and finds little."""
 
 DEAREST = 40
 """Kinds of pieces of one sheet that it is built upward from, if there are more."""
@@ -236,12 +239,13 @@ def _limited(kinds, room, bound, way):
     outside = Outside(kinds, room)
     if outside.useful:
         bound = min(bound, outside.most)
+    total = sum(kind.count for kind in kinds)
     chosen = sorted(range(len(kinds)), key=lambda n: -kinds[n].value / kinds[n].area)[:DEAREST]
-    for width in (QUICK, SECOND):
+    for width, pairs in DEARER if total <= FINISHED else DEARER[:-1]:
         if value >= bound * (1 - HAIR):
             break
         search = way.search([kinds[n] for n in chosen], room, outside if outside.useful else None)
-        better = search.run(value * (1 + 2 * HAIR), width, PAIRS // 5, enough=0)
+        better = search.run(value * (1 + 2 * HAIR), width, pairs, enough=0)
         if better:
             value, tree = better[-1][0], renumbered(better[-1][1], chosen)
         if len(chosen) == len(kinds):

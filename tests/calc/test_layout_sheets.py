@@ -5,7 +5,7 @@ from random import Random
 import pytest
 from sawing import inspect
 
-from calc.shop.sheet_layout import Piece, Sheet, fewest_sheets
+from calc.shop.sheet_layout import Piece, Sheet, fewest_sheets, most_from_one_sheet
 
 STOCK, KERF, LEAST = Sheet(2440, 1220), 3, 120
 
@@ -47,3 +47,16 @@ def test_what_came_off_several_sheets_goes_back_onto_them(sheets, each, spare, s
     layout = fewest_sheets(pieces, STOCK, KERF)
     assert layout.used == layout.bound == sheets
     inspect(layout, pieces, STOCK, KERF)
+
+
+@pytest.mark.parametrize("seed", range(4))
+@pytest.mark.parametrize("order", ["any", "rip"])
+def test_what_an_offcut_can_give_is_proved(order, seed):
+    """A dozen invented kinds of spare parts, one or two of each, on an offcut that holds a part of them."""
+    rng, offcut = Random(seed + 84), Sheet(1200, 600)
+    sizes = [(rng.randint(120, 720), rng.randint(60, 360), rng.randint(1, 2)) for _ in range(12)]
+    pieces = [Piece(str(n), *size, grain="length") for n, size in enumerate(sizes)]
+    layout = most_from_one_sheet(pieces, offcut, KERF, order)
+    assert layout.proved
+    laid = inspect(layout, pieces, offcut, KERF)
+    assert all(laid[piece.name] <= piece.count for piece in pieces)
