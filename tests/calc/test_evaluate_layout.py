@@ -263,7 +263,7 @@ def test_the_sheet_for_the_router_holds_every_part_once_and_those_of_a_run_in_or
     names = Counter()
     for sheets in nested(project, result).values():
         for sheet in sheets:
-            found = [(part.side.part.name, part.hand) for part in sheet.parts]
+            found = [(part.side.part.name, part.side.hand) for part in sheet.parts]
             names.update(found)
             for number, (name, speaker) in sheet.laid.named.items():
                 hand = ("left cabinet", "right cabinet")[speaker - 1] if name in result.handed else ""
