@@ -52,7 +52,9 @@ def _cell(project, now, then):
     name, value, quantity, more, less, after = now
     if value is None:
         return Number(name, "no port" if name.startswith("Port") and _closed(project) else "unknown", "")
-    text = _rounded(value, quantity, project) + after
+    text = (
+        "perhaps none" if quantity == "count" and value == 0 else _rounded(value, quantity, project) + after
+    )
     if then is None or then[1] is None or then[0].split(" at ")[0] != name.split(" at ")[0]:
         return Number(name, text, "")
     change = value - then[1]
