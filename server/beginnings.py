@@ -6,6 +6,8 @@ from pathlib import Path
 
 from calc.cabinet.joints import rabbeted
 from calc.project_cabinet import PANELS
+from calc.shop.fractions import INCH
+from calc.shop.screws import gauge_diameter
 from server.documents import plain, read_project
 
 DEMOS = ("reading_room", "hall_subwoofer")
@@ -34,29 +36,43 @@ def stock(shelf):
 
 
 def from_drivers(show):
-    """A document with one driver to be filled in; its cabinet will follow the volume that suits it."""
+    """A document with one driver to be filled in; its cabinet will follow the volume that suits it.
+
+    Begun in inches, its sizes are inches that a rule shows, and its sheet and tools those sold by the inch.
+    """
     return _whole(_blank("From drivers", show))
 
 
 def from_plan(show):
-    """A document for a plan's sizes: the outside is held, the port has a length, the rest is to be typed."""
+    """A document for a plan's sizes: the outside is held, the port has a length, the rest is to be typed.
+
+    Its sizes are whole inches where it is begun in inches, see `from_drivers`.
+    """
     document = _blank("From a plan", show)
+    imperial = show == "imperial"
     document["alternatives"] = {
         "A": {
             "driver": "woofer",
             "box": {
                 "kind": "vented", "Vb": None, "fb": None,
-                "port": {"count": 1, "shape": {"kind": "round", "diameter": 0.05}, "length": 0.15,
-                         "panel": "back", "y": 0.3},
+                "port": {"count": 1, "shape": {"kind": "round", "diameter": 2 * INCH if imperial else 0.05},
+                         "length": 6 * INCH if imperial else 0.15,
+                         "panel": "back", "y": 12 * INCH if imperial else 0.3},
             },
         }
     }  # fmt: skip
     document["cabinet"]["hold"] = "outer"
-    document["cabinet"]["size"] = {"width": 0.22, "height": 0.4, "depth": 0.3}
+    document["cabinet"]["size"] = _size(9, 16, 12) if imperial else _size(0.22, 0.4, 0.3, unit=1)
     return _whole(document)
 
 
+def _size(width, height, depth, unit=INCH):
+    return {"width": width * unit, "height": height * unit, "depth": depth * unit}
+
+
 def _blank(title, show):
+    imperial = show == "imperial"
+    rabbet = 5 / 16 * INCH if imperial else 0.0088
     return {
         "format": 1,
         "title": title,
@@ -67,18 +83,47 @@ def _blank(title, show):
         "chosen": "A",
         "cabinet": {
             "hold": "inner",
-            "size": {"width": 0.18, "height": 0.36, "depth": 0.25},
+            "size": _size(7, 14, 10) if imperial else _size(0.18, 0.36, 0.25, unit=1),
             "panels": dict.fromkeys(PANELS, "sheet"),
-            "edges": rabbeted(0.0088, 0.0088),
+            "edges": rabbeted(rabbet, rabbet),
             "braces": {},
-            "seats": {"woofer": {"driver": "woofer", "y": 0.19}},
+            "seats": {"woofer": {"driver": "woofer", "y": 7.5 * INCH if imperial else 0.19}},
             "holes": {},
             "displaced": {},
         },
-        "workshop": {
-            "sheets": {"sheet": {"name": "Birch ply, sold as 18", "nominal": 0.018, "thickness": 0.0177,
-                                 "density": 685.0}},
-            "bits": {"straight": 0.0127 if show == "imperial" else 0.012},
-            "bit": "straight",
+        "workshop": _inch_shop() if imperial else _metric_shop(),
+    }
+
+
+def _metric_shop():
+    return {
+        "sheets": {"sheet": {"name": "Birch ply, sold as 18", "nominal": 0.018, "thickness": 0.0177,
+                             "density": 685.0}},
+        "bits": {"straight": 0.012},
+        "bit": "straight",
+    }  # fmt: skip
+
+
+def _inch_shop():
+    """What is ordinary where sheets, blades and bits are sold by the inch (common practice, no source)."""
+    return {
+        "sheets": {"sheet": {"name": "Birch ply, sold as 3/4", "nominal": 3 / 4 * INCH,
+                             "thickness": 23 / 32 * INCH, "density": 685.0,
+                             "length": 96 * INCH, "width": 48 * INCH}},
+        "bits": {"straight": 1 / 2 * INCH},
+        "bit": "straight",
+        "kerf": 1 / 8 * INCH,
+        "trim": 3 / 8 * INCH,
+        "pass_depth": 1 / 8 * INCH,
+        "flange_clearance": 1 / 32 * INCH,
+        "web": 1 / 16 * INCH,
+        "least_wood": 3 / 16 * INCH,
+        "over": 1 / 16 * INCH,
+        "screw": gauge_diameter(6),
+        "saw": {
+            "rail": 55 * INCH,
+            "reach": 30 * INCH,
+            "play": 0.006 * INCH,
+            "shims": {f"shim {n}": thou / 1000 * INCH for n, thou in enumerate((4, 4, 8, 12, 20), 1)},
         },
     }  # fmt: skip

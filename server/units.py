@@ -16,7 +16,7 @@ from typing import Literal, Union, get_args, get_origin, get_type_hints
 
 from calc.errors import InputError
 from calc.project import Project
-from calc.shop.fractions import fraction_words
+from calc.shop.fractions import INCH, fraction_words
 from calc.shop.screws import gauge_diameter
 from server.documents import at
 
@@ -90,6 +90,9 @@ QUANTITIES = {
     "price": Quantity("a price", "number", "", "", (2, 2), (2, 2)),
     "count": Quantity("a whole number", "number", "", "", (0, 0), (0, 0)),
 }
+
+THOU = 4
+"""Decimals of an inch at most: a tenth of a thousandth, finer than any calliper of a shop reads."""
 
 ROWS = {
     "cabinet.finish": "fine length",
@@ -187,7 +190,8 @@ def write(value, quantity, show="metric", fraction=64):
         return fraction_words(value, fraction)
     # A level near 0 dB needs no more figures.
     grows = not wanted.signed or wanted.dimension in ("number", "length")
-    return _decimal(exact, *decimals, grows)
+    most = THOU if show == "imperial" and wanted.dimension == "length" else decimals[0] + 4
+    return _decimal(exact, *decimals, most if grows else decimals[0])
 
 
 def with_unit(value, quantity, show="metric", fraction=64):
@@ -197,6 +201,16 @@ def with_unit(value, quantity, show="metric", fraction=64):
     sign = unit(quantity, show)
     gap = "" if sign in ("", "°") else "\N{NO-BREAK SPACE}"
     return f"{write(value, quantity, show, fraction)}{gap}{sign}"
+
+
+def rule_size(value, document):
+    """Return a size that a button writes [m] as a rule of the document's system shows it.
+
+    Where inches are measured it is the nearest 1/8 in, and never none; millimetres are kept as they come.
+    """
+    if document.get("show") != "imperial" or not value:
+        return value
+    return max(1, floor(value / INCH * 8 + 0.5)) / 8 * INCH
 
 
 def also(value, quantity, show="metric", fraction=64):
@@ -566,10 +580,10 @@ def _code(text, wanted):
 # ---- writing
 
 
-def _decimal(exact, decimals, least, grows):
-    """Write with `decimals` places, more for small values, without trailing zeros beyond `least`."""
-    if grows and exact and abs(exact) < 10**6:
-        decimals = min(max(decimals, 2 - floor(log10(abs(exact)))), decimals + 4)
+def _decimal(exact, decimals, least, most):
+    """Write with `decimals` places, up to `most` for small values, without trailing zeros beyond `least`."""
+    if exact and abs(exact) < 10**6:
+        decimals = min(max(decimals, 2 - floor(log10(abs(exact)))), most)
     text = f"{float(exact):.{decimals}f}"
     if "." in text:
         whole, part = text.split(".")

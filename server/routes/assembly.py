@@ -8,6 +8,7 @@ from calc.shop.gluing import APART, FORCES, HELD, INSET, OPEN, PRESSURE, SAME_DI
 from server.documents import amend, without
 from server.pages import GONE, bench, render, take, typed_fields
 from server.plates import all_openings, letters
+from server.units import rule_size
 
 router = APIRouter(prefix="/projects/{key}/assembly")
 
@@ -114,7 +115,10 @@ def add_clamp(document, argument, typed, result):
     """Put a kind of clamp on the list, to be changed."""
     owned = document["workshop"].get("clamps") or {}
     name = next(f"clamps{n}" for n in range(1, 999) if f"clamps{n}" not in owned)
-    return amend(document, {f"workshop.clamps.{name}": {"kind": "parallel jaw", "count": 4, "reach": 0.6}})
+    return amend(
+        document,
+        {f"workshop.clamps.{name}": {"kind": "parallel jaw", "count": 4, "reach": rule_size(0.6, document)}},
+    )
 
 
 def drop_clamp(document, name, typed, result):

@@ -18,6 +18,7 @@ from server.drilling import drilling
 from server.mending import mend, mends
 from server.pages import GONE, bench, render, take, typed_fields
 from server.plates import cabinet_openings, decisions, hatched, lengths, recess_above
+from server.units import rule_size
 
 router = APIRouter(prefix="/projects/{key}/boring")
 
@@ -239,7 +240,8 @@ def into_wall(document, name, typed, result):
     else:
         wall = next(f"wall{n}" for n in ("", *range(2, 99)) if f"wall{n}" not in braces)
         edits[f"cabinet.braces.{wall}"] = {
-            "kind": "shelf", "at": None, "sheet": cabinet["panels"]["left"], "depth": 0.006,
+            "kind": "shelf", "at": None, "sheet": cabinet["panels"]["left"],
+            "depth": rule_size(0.006, document),
         }  # fmt: skip
     front = result.cabinet.carcass.panels["front"].thickness
     seat = f"cabinet.seats.{name}"
@@ -253,7 +255,10 @@ def to_front(document, name, typed, result):
         raise InputError("cabinet.seats", GONE)
     _, height, _ = result.cabinet.carcass.outer
     seat = f"cabinet.seats.{name}"
-    document = amend(document, {f"{seat}.wall": None, f"{seat}.x": None, f"{seat}.y": round(height / 2, 4)})
+    document = amend(
+        document,
+        {f"{seat}.wall": None, f"{seat}.x": None, f"{seat}.y": rule_size(round(height / 2, 4), document)},
+    )
     wall = _wall_of(result, name)
     loose = document["cabinet"]["braces"].get(wall, {})
     if "at" in loose and loose["at"] is None and not _sat_in(document, wall):
@@ -277,7 +282,8 @@ def add_hole(document, _, typed, result):
     names = document["cabinet"].get("holes", {})
     name = next(f"hole{n}" for n in ("", *range(2, 99)) if f"hole{n}" not in names)
     _, height, _ = result.cabinet.carcass.outer
-    hole = {"panel": "back", "diameter": 0.05, "x": None, "y": round(height / 3, 4)}
+    y = rule_size(round(height / 3, 4), document)
+    hole = {"panel": "back", "diameter": rule_size(0.05, document), "x": None, "y": y}
     return amend(document, {f"cabinet.holes.{name}": hole})
 
 
@@ -287,9 +293,8 @@ def square(document, name, typed, result):
     if hole.get("width"):
         return document
     side = hole["diameter"]
-    return _reshaped(
-        document, name, {"diameter": None, "width": side, "height": side, "radius": min(0.005, side / 2)}
-    )
+    radius = min(rule_size(0.005, document), side / 2)
+    return _reshaped(document, name, {"diameter": None, "width": side, "height": side, "radius": radius})
 
 
 def rounded(document, name, typed, result):
@@ -322,7 +327,7 @@ def add_bit(document, _, typed, result):
     """Add a bit to the shop and put it in the router; its size is typed next."""
     bits = document["workshop"]["bits"]
     name = next(f"bit{n}" for n in range(2, 99) if f"bit{n}" not in bits)
-    return amend(document, {f"workshop.bits.{name}": 0.008, "workshop.bit": name})
+    return amend(document, {f"workshop.bits.{name}": rule_size(0.008, document), "workshop.bit": name})
 
 
 def drop_bit(document, name, typed, result):

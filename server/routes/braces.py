@@ -12,6 +12,7 @@ from server.documents import amend, at, read_project, without
 from server.mending import mend, mends
 from server.pages import GONE, bench, render, take, typed_fields
 from server.plates import cabinet_openings, decisions, lengths, letters, recess_above
+from server.units import rule_size
 
 router = APIRouter(prefix="/projects/{key}/braces")
 
@@ -150,19 +151,23 @@ def add_brace(document, kind, typed, result):
     thickness = cabinet.carcass.panels["left"].thickness
     brace = {"kind": kind, "sheet": document["cabinet"]["panels"]["left"], "depth": 0.0}
     if kind not in NORMAL:
-        width = 0.02 if kind == "dowel" else 0.04
+        width = rule_size(0.02 if kind == "dowel" else 0.04, document)
         deep = width if kind == "dowel" else thickness
         height, behind = bar_place(kind, deep, width, *around, **decided)
-        place = {"at": round(height, 4), "also_at": round(behind, 4), "width": width}
+        place = {
+            "at": rule_size(round(height, 4), document), "also_at": rule_size(round(behind, 4), document),
+            "width": width,
+        }  # fmt: skip
         return amend(document, {f"cabinet.braces.{name}": brace | place | {"between": "sides"}})
     place = brace_place(kind, thickness, *around, **decided)
     if place is None:  # then the page says what it runs into
         place = _free_place(kind, cabinet)
     width, height, depth = cabinet.carcass.inner
     sides = {"shelf": (width, depth), "rib": (depth, height), "frame": (width, height)}[kind]
-    window = [round(side - 2 * min(0.05, side / 4), 3) for side in sides]
-    radius = min(0.012, *(side / 2 for side in window))
-    brace["at"], brace["depth"] = round(place, 4), 0.0 if kind == "frame" else GROOVE
+    window = [rule_size(round(side - 2 * min(0.05, side / 4), 3), document) for side in sides]
+    radius = min(rule_size(0.012, document), *(side / 2 for side in window))
+    brace["at"] = rule_size(round(place, 4), document)
+    brace["depth"] = 0.0 if kind == "frame" else rule_size(GROOVE, document)
     brace["window"] = {"width": window[0], "height": window[1], "radius": radius}
     return amend(document, {f"cabinet.braces.{name}": brace})
 
@@ -191,8 +196,8 @@ def open_window(document, name, typed, result):
     solid = result.cabinet.braces.get(name)
     if solid is None:
         raise InputError("cabinet.braces", GONE)
-    sides = [round(side / 2, 3) for side in (solid.width, solid.length)]
-    return amend(document, {path: {"width": min(sides), "height": min(sides), "radius": 0.01}})
+    side = rule_size(round(min(solid.width, solid.length) / 2, 3), document)
+    return amend(document, {path: {"width": side, "height": side, "radius": rule_size(0.01, document)}})
 
 
 def seal(document, name, typed, result):
@@ -235,7 +240,8 @@ def add_notch(document, name, typed, result):
     free = [side for side in reversed(EDGES[solid.kind]) if side not in (*WALLS[solid.kind], *taken)]
     side = free[0] if free else "back"
     along = solid.length if side not in WALLS[solid.kind] else solid.width
-    bite = {"side": side, "at": round(along / 2, 4), "width": 0.03, "depth": 0.01}
+    bite = {"side": side, "at": rule_size(round(along / 2, 4), document)}
+    bite |= {"width": rule_size(0.03, document), "depth": rule_size(0.01, document)}
     return amend(document, {path: there | {notch: bite}})
 
 

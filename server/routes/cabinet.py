@@ -15,6 +15,7 @@ from server.mending import mend, mends
 from server.pages import bench, render, take, typed_fields
 from server.plates import all_openings, lengths, letters, volumes
 from server.telling import told
+from server.units import rule_size
 
 router = APIRouter(prefix="/projects/{key}/cabinet")
 
@@ -168,11 +169,13 @@ def add_board(document, _, typed, result):
     name = next(f"board{n}" for n in ("", *range(2, 99)) if f"board{n}" not in names)
     width, _, depth = result.cabinet.carcass.outer
     inner = result.cabinet.carcass.inner
-    sides = [round(min(side, 0.6 * room), 3) for side, room in ((0.1, inner[0]), (0.15, inner[2]))]
-    board = {"panel": "bottom", "width": sides[0], "height": sides[1], "depth": 0.05, "mass": 0.5}
-    return amend(
-        document, {f"cabinet.boards.{name}": {**board, "x": round(width / 2, 4), "y": round(depth / 2, 4)}}
-    )
+    board = {
+        "panel": "bottom", "mass": 0.5, "depth": rule_size(0.05, document),
+        "width": rule_size(round(min(0.1, 0.6 * inner[0]), 3), document),
+        "height": rule_size(round(min(0.15, 0.6 * inner[2]), 3), document),
+        "x": rule_size(round(width / 2, 4), document), "y": rule_size(round(depth / 2, 4), document),
+    }  # fmt: skip
+    return amend(document, {f"cabinet.boards.{name}": board})
 
 
 def drop_board(document, name, typed, result):
@@ -215,7 +218,7 @@ def drop_sheet(document, name, typed, result):
 
 def round_edges(document, _, typed, result):
     """Round the front's upright edges a little."""
-    return amend(document, {"cabinet.rounding": {"size": 0.006}})
+    return amend(document, {"cabinet.rounding": {"size": rule_size(0.006, document)}})
 
 
 def square_edges(document, _, typed, result):

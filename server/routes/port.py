@@ -12,6 +12,7 @@ from server.drawings.port_room import port_places
 from server.mending import mend, mends
 from server.pages import GONE, bench, render, take, typed_fields
 from server.plates import cabinet_section
+from server.units import rule_size
 
 router = APIRouter(prefix="/projects/{key}/port")
 
@@ -139,7 +140,7 @@ def vent(document, argument, typed, result):
     driver = result.drivers[document["alternatives"][document["chosen"]]["driver"]].constants
     fb = round(driver.fs, 1) if driver else 45.0
     kept = {name: box.get(name) for name in ("Vb", "QL", "QA", "filling", "lining")}
-    port = {"count": 1, "shape": {"kind": "round", "diameter": 0.05}, "panel": "back"}
+    port = {"count": 1, "shape": {"kind": "round", "diameter": rule_size(0.05, document)}, "panel": "back"}
     return amend(document, {path: {"kind": "vented", "fb": fb, "port": port, **kept}})
 
 
@@ -152,7 +153,7 @@ def other(document, which, typed, result):
         return amend(document, {f"{path}.other": None})
     if box.get("other"):
         return document
-    diameter = round(diameter_of(result.box.port.area) / 2, 3)
+    diameter = rule_size(round(diameter_of(result.box.port.area) / 2, 3), document)
     added = {"count": box["port"]["count"], "shape": {"kind": "round", "diameter": diameter},
              "panel": box["port"]["panel"], "wall": box["port"]["wall"]}  # fmt: skip
     return amend(document, {f"{path}.other": added})

@@ -28,14 +28,17 @@ def begin(request: Request, typed=Depends(typed_fields)):
     """Begin a project, or put one away."""
     store = request.app.state.store
     verb, _, argument = typed.get("do", "").partition(":")
+    show = "imperial" if typed.get("show") == "imperial" else "metric"
     if verb == "begin" and argument in BEGINNINGS:
-        document = BEGINNINGS[argument]("imperial" if typed.get("show") == "imperial" else "metric")
+        document = BEGINNINGS[argument](show)
         document["title"] = typed.get("title", "").strip()[:80] or document["title"]
         return RedirectResponse(
             f"/projects/{store.create(document)}/{_first_page(argument)}", status_code=303
         )
     if verb == "demo" and argument in DEMOS:
-        return RedirectResponse(f"/projects/{store.create(demo(argument))}/box", status_code=303)
+        return RedirectResponse(
+            f"/projects/{store.create({**demo(argument), 'show': show})}/box", status_code=303
+        )
     if verb == "remove":
         store.remove(argument)
     return RedirectResponse("/", status_code=303)

@@ -7,6 +7,7 @@ from calc.errors import InputError
 from calc.evaluate_standing import stood
 from server.documents import amend
 from server.pages import bench, render, take, typed_fields
+from server.units import rule_size
 
 router = APIRouter(prefix="/projects/{key}/standing")
 
@@ -65,15 +66,21 @@ def add(document, what, typed, result):
     if what == "feet":
         feet = {
             "count": 4,
-            "height": 0.01,
-            "inset": round(min(0.03, width / 8, depth / 8), 4),
-            "diameter": 0.02,
+            "height": rule_size(0.01, document),
+            "inset": rule_size(round(min(0.03, width / 8, depth / 8), 4), document),
+            "diameter": rule_size(0.02, document),
         }
         return amend(document, {"cabinet.feet": feet})
     if what == "plinth":
-        return amend(document, {"cabinet.plinth": {"sheet": sheet, "height": 0.06, "setback": 0.0}})
+        return amend(
+            document,
+            {"cabinet.plinth": {"sheet": sheet, "height": rule_size(0.06, document), "setback": 0.0}},
+        )
     if what == "stand":
-        stand = {"height": 0.6, "width": round(width, 3), "depth": round(depth, 3), "mass": 8.0}
+        stand = {
+            "height": rule_size(0.6, document), "width": rule_size(round(width, 3), document),
+            "depth": rule_size(round(depth, 3), document), "mass": 8.0,
+        }  # fmt: skip
         return amend(document, {"stand": stand})
     raise InputError("cabinet.feet", "must be feet, a plinth or a stand")
 

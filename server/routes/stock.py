@@ -11,6 +11,7 @@ from calc.evaluate_offcut import LEAST, change, cut_from, suits, worth_keeping
 from server.documents import amend, plain, read_project, without
 from server.pages import GONE, bench, render, take, typed_fields
 from server.plates import lengths
+from server.units import rule_size
 
 router = APIRouter(prefix="/projects/{key}/stock")
 
@@ -114,7 +115,7 @@ ORDINARY = (0.6, 0.4)
 
 def offcut(document, good, typed, result):
     """Add an offcut of a sheet good, to be measured."""
-    length, width = ORDINARY
+    length, width = (rule_size(side, document) for side in ORDINARY)
     return _added(document, good, "offcut", length, width)
 
 

@@ -55,7 +55,7 @@ def test_without_flange_and_cutout_a_seat_waits(desk, name):
 
 def test_defaults_are_shown(desk):
     fields = desk("drivers imperial").look("boring").fields
-    assert fields["workshop.pass_depth"].value == "0.126" and fields["workshop.web"].value == "0.0591"
+    assert fields["workshop.pass_depth"].value == "0.125" and fields["workshop.web"].value == "0.0625"
     assert (
         fields["cabinet.seats.woofer.flush"].value == "yes"
         and fields["workshop.bits.straight"].value == "0.5"

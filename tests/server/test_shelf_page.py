@@ -4,6 +4,7 @@ import pytest
 from places import PLACES
 from reading import Desk, Page, check
 
+from server.documents import at
 from server.pages import QUESTIONS
 from server.storage import Store
 
@@ -36,6 +37,39 @@ def test_a_new_project_begins_where_its_numbers_are_typed(client, store, way, fi
     for place in PLACES:
         check(desk.look(place))
     assert f"/projects/{key}/box" in [href for href, _ in spines(Page(client.get("/").text))]
+
+
+SIZED = (
+    "cabinet.size.width", "cabinet.size.height", "cabinet.size.depth", "cabinet.edges.left-top.depth",
+    "workshop.sheets.sheet.length", "workshop.sheets.sheet.width", "workshop.kerf", "workshop.pass_depth",
+    "workshop.saw.reach", "cabinet.seats.woofer.y", "cabinet.braces.shelf.at", "cabinet.braces.shelf.depth",
+    "cabinet.braces.shelf.window.width", "cabinet.braces.shelf.window.radius", "cabinet.braces.dowel.width",
+    "cabinet.holes.hole.diameter", "cabinet.holes.hole.y", "cabinet.boards.board.width",
+    "cabinet.feet.height", "workshop.stock.offcut 1.length", "workshop.clamps.clamps1.reach",
+    "workshop.bits.bit2",
+)  # fmt: skip
+"""Sizes that a new project has, and that buttons write."""
+
+
+@pytest.mark.parametrize(("show", "step"), [("metric", 1e-4), ("imperial", 0.0254 / 16)])
+@pytest.mark.parametrize("way", ["drivers", "plan"])
+def test_a_new_project_and_its_buttons_write_sizes_of_its_own_rule(client, store, way, show, step):
+    answer = client.post("/", data={"do": f"begin:{way}", "show": show})
+    desk = Desk(client, answer.headers["Location"].split("/")[2], store)
+    for place, do in (
+        ("braces", "add-brace:shelf"), ("braces", "add-brace:dowel"), ("boring", "add-hole"),
+        ("boring", "add-bit"), ("cabinet", "add-board"), ("standing", "add:feet"), ("stock", "offcut:sheet"),
+        ("assembly", "add-clamp"),
+    ):  # fmt: skip
+        desk.type(place, do=do)
+    for path in SIZED:
+        value = at(desk.document, path)
+        assert value / step == pytest.approx(round(value / step), abs=1e-6) and value > 0, path
+
+
+def test_a_demo_is_taken_down_in_the_units_that_were_chosen(client, store):
+    answer = client.post("/", data={"do": "demo:reading_room", "show": "imperial"})
+    assert Desk(client, answer.headers["Location"].split("/")[2], store).document["show"] == "imperial"
 
 
 def test_a_fresh_demo_is_a_copy_of_its_own(client, store):

@@ -434,3 +434,11 @@ def test_half_a_step_of_the_rule_rounds_up_as_in_the_cut_list():
     """29/32 lies half way between 14/16 and 15/16. Derived; common practice at the rule, no source."""
     assert write(29 / 32 * 0.0254, "length", "imperial", 16) == "15/16"
     assert write(31 / 32 * 0.0254, "length", "imperial", 16) == "1"
+
+
+THOUSANDTHS = [(0.0001, "0.0039"), (0.0254 / 16, "0.0625"), (0.0254 * 23 / 32, "0.719"), (-0.0001, "-0.0039")]
+
+
+@pytest.mark.parametrize(("metres", "words"), THOUSANDTHS)
+def test_decimal_inches_stop_at_what_a_calliper_reads(metres, words):
+    assert write(metres, "fine offset", "imperial") == words
