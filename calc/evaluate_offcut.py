@@ -2,6 +2,7 @@
 
 from collections import Counter
 from dataclasses import dataclass, replace
+from math import floor
 
 from calc.errors import InputError
 from calc.evaluate import evaluate
@@ -166,6 +167,11 @@ def change(project, result, key, names):
 
 def _bought(project, result):
     return sum(layout.bought for layout in layouts(project, result.cut_list).values())
+
+
+def at_least(length):
+    """What is told of an offcut's side, down to the millimetre: never more than is there. [m]"""
+    return floor(length * 1e3 + 1e-6) / 1e3
 
 
 def worth_keeping(laid):

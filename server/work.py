@@ -89,16 +89,18 @@ def _sheets(project, result):
 
 def _saw(bench):
     project = bench.project
-    write = partial(units.with_unit, quantity="fine length", show=project.show, fraction=project.fraction)
+    write = partial(units.with_unit, show=project.show, fraction=project.fraction)
     for step in sawing(project, bench.result).plan.steps:
         done = {}
         for cut in step.cuts:
             done.setdefault(cut.kind, []).append(f"{cut.row} {', '.join(cut.parts)}")
         words = "; ".join(f"{DOES[kind]} {', '.join(dict.fromkeys(parts))}" for kind, parts in done.items())
+        # As the page Saw says it: what a joint lies at finer than what a tape shows.
+        quantity = "fine offset" if step.cuts[0].depth or step.setting.distance < 0 else "length"
         at = (
             f"{step.setting.distance:.1f}°"
             if step.setting.guide == "jig"
-            else write(step.setting.distance).replace("-", "−")
+            else write(step.setting.distance, quantity).replace("-", "−")
         )
         yield _once(f"{words}: {step.setting.guide} at {at}", *_names(step))
 

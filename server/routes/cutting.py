@@ -7,6 +7,7 @@ from fastapi import APIRouter, Depends, Request
 
 from calc.errors import InputError
 from calc.evaluate_layout import carried, layouts, matches
+from calc.evaluate_offcut import at_least
 from calc.evaluate_sawing import good_face_up, sawing, sheets_as_sawn
 from calc.project_saw import LIKES
 from calc.shop.air_limits import DUST, FORMALDEHYDE, THIN
@@ -59,6 +60,7 @@ def view(bench):
         "dust": DUST,
         "formaldehyde": FORMALDEHYDE,
         "thin": THIN,
+        "at_least": at_least,
         "kerfs": KERFS,
         "trimmed": TRIMMED,
     }

@@ -1,13 +1,12 @@
 """Stock: sheets and offcuts that the shop has, and what of this work comes out of them."""
 
 from collections import Counter
-from math import floor
 
 from fastapi import APIRouter, Depends, Request
 
 from calc.errors import InputError
 from calc.evaluate_layout import SAME_THICKNESS, fits_thickness, layouts
-from calc.evaluate_offcut import LEAST, change, cut_from, suits, worth_keeping
+from calc.evaluate_offcut import LEAST, at_least, change, cut_from, suits, worth_keeping
 from server.documents import amend, plain, read_project, without
 from server.pages import GONE, bench, render, take, typed_fields
 from server.plates import lengths
@@ -75,18 +74,13 @@ def _newly(project, result, key, found):
 def _left(workshop, laid):
     """Offcuts of a sheet that are worth their place: (laid, number, length, width, key if it is kept)."""
     for number, length, width in worth_keeping(laid):
-        size = _rounded(length), _rounded(width)
+        size = at_least(length), at_least(width)
         same = (
             key
             for key, piece in workshop.stock.items()
             if (piece.sheet, piece.length, piece.width, piece.aside) == (laid.good, *size, True)
         )
         yield laid, number, *size, next(same, None)
-
-
-def _rounded(length):
-    """A length down to the millimetre. [m]"""
-    return floor(length * 1e3 + 1e-6) / 1e3
 
 
 def _begun(found):

@@ -27,6 +27,17 @@ def test_it_opens(desk, name):
     assert f"0 of {len(boxes(page))} ticked" in page.lead
 
 
+@pytest.mark.parametrize("name", MADE)
+def test_a_setting_reads_as_it_does_at_the_saw(desk, name):
+    sitting = desk(name)
+    saw, steps = sitting.look("saw"), sitting.look("steps")
+    at_the_saw = [
+        re.match(r"−?[\d ./]*\d\s(?:mm|in)\b", each.text)[0] for each in saw.root.all("h3", class_="set")
+    ]
+    in_steps = re.findall(r"[a-z] at (−?[\d ./]*\d\s(?:mm|in))\b", steps.text)
+    assert at_the_saw and list(dict.fromkeys(at_the_saw)) == list(dict.fromkeys(in_steps))
+
+
 def test_a_tick_stays_and_goes_again(desk):
     sitting = desk()
     key = list(boxes(sitting.look("steps")))[3]

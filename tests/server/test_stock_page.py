@@ -1,5 +1,7 @@
 """Stock: what the shop has, what comes out of it, and what is then bought no more."""
 
+import re
+
 import pytest
 from reading import MADE, check, check_answers, check_looking, check_refusal
 
@@ -13,6 +15,15 @@ def test_it_opens(desk, name):
     page = desk(name).look("stock")
     check(page)
     assert page.heading == QUESTIONS["stock"] and "every sheet is bought" in page.lead
+
+
+@pytest.mark.parametrize("name", ["reading_room", "reading_room imperial", "plan imperial", "drivers"])
+def test_an_offcut_has_one_size_on_both_pages(desk, name):
+    sitting = desk(name)
+    size = r"([\d /.]+ × [\d /.]+\s(?:mm|in))"
+    left = re.findall(rf"sheet \d+: {size}", sitting.look("stock").text)
+    whole = re.findall(rf"; {size} stays whole", sitting.look("cutting").text)
+    assert whole and {each.strip() for each in whole} <= {each.strip() for each in left}
 
 
 @pytest.fixture
