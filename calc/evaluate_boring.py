@@ -121,6 +121,17 @@ def marks(project, result):
     return tuple(marked(project, result, each, each.x, each.y) for each in result.openings)
 
 
+def corner_marks(project, result):
+    """{(panel, name): the `Mark` of each corner that is drilled} of each rectangular hole of a panel."""
+    openings = {(each.panel, each.name): each for each in result.openings}
+    return {
+        (hole.panel, hole.name): tuple(
+            marked(project, result, openings[hole.panel, hole.name], x, y) for x, y in hole.centres
+        )
+        for hole in result.sawn
+    }
+
+
 def marked(project, result, opening, x, y):
     """The `Mark` of a place x, y about an `Opening`, as its own centre or one of its screws. [m]"""
     cabinet = result.cabinet

@@ -19,6 +19,11 @@ class Mark(NamedTuple):
     high: float
     other_left: float
 
+    @property
+    def place(self):
+        """The two distances that it is marked by. [m]"""
+        return self.left, self.low
+
 
 def mark(name, panel, face, x, y, bounds, turned=False):
     """The `Mark` of a centre.

@@ -7,7 +7,7 @@ from calc.cabinet.face_clashes import SCREW_EDGE
 from calc.cabinet.mirrored import other_side
 from calc.cabinet.places import seat_place
 from calc.errors import InputError
-from calc.evaluate_boring import breathing, marks, other_tools, plugs, relief_that_fits, windows
+from calc.evaluate_boring import breathing, corner_marks, marks, other_tools, plugs, relief_that_fits, windows
 from calc.evaluate_cabinet import cover
 from calc.evaluate_drilling import screws
 from calc.shop.boring import MANUAL_PASS, SHOP_PASS, WEBS
@@ -60,6 +60,7 @@ def view(bench):
         "screw_edge": SCREW_EDGE,
         "breathing": breathing(project, bench.result),
         "marks": marks(project, bench.result),
+        "corner_marks": corner_marks(project, bench.result),
         "plugs": plugs(project, bench.result),
         "tools": other_tools(bench.result),
         "windows": windows(bench.project, bench.result),

@@ -2,7 +2,7 @@
 
 from fastapi import APIRouter, Request
 
-from calc.evaluate_boring import marks, other_tools, windows
+from calc.evaluate_boring import corner_marks, marks, other_tools, windows
 from server.drilling import drilling
 from server.pages import bench, render
 from server.plates import all_openings, cabinet_section, letters
@@ -60,6 +60,7 @@ def view(bench):
         "drawn": seat_drawings(bench),
         "radiator_drawn": radiator_drawing(bench),
         "marks": marks(bench.project, bench.result),
+        "corner_marks": corner_marks(bench.project, bench.result),
         "tools": other_tools(bench.result),
         "windows": windows(bench.project, bench.result),
         **drilling(bench),

@@ -323,3 +323,27 @@ def test_a_mirrored_pair_tells_both_cabinets_places(desk):
     rows = {row[0]: row[1:] for row in page.rows("Centres from the outer left, both cabinets")[1:]}
     assert rows["Dome"][1:3] == [said(0.12, "length"), said(width - 0.12, "length")]
     assert "Mirrored pair" in sitting.look("cutting").text
+
+
+@pytest.mark.parametrize("place", ["boring", "packet"])
+def test_a_hole_off_the_middle_of_the_back_is_marked_on_the_back_as_it_lies_outside_up(desk, place):
+    """The back stands in rabbets of the walls: it is smaller than the box, and from outside left is right."""
+    sitting = desk()
+    carcass = sitting.result.cabinet.carcass
+    low, bottom, high, _ = carcass.face_bounds("back")
+    assert low > 0.005 and bottom > 0.005
+    x, y = low + 0.06, bottom + 0.1
+    sitting.type("boring", **{"cabinet.holes.terminals.x": f"{x * 1e3:.3f}",
+                              "cabinet.holes.terminals.y": f"{y * 1e3:.3f}"})  # fmt: skip
+    from_left, from_low = f"{(high - low) * 1e3 - 60:.1f}".removesuffix(".0"), "100 mm"
+    row = next(row for row in sitting.look(place).rows("Other round holes") if row[0] == "Terminals")
+    assert row[3:5] == [f"{from_left} mm", from_low]
+    sitting.type("boring", "square:terminals")
+    sitting.type("boring", **{"cabinet.holes.terminals.width": "60", "cabinet.holes.terminals.height": "40"})
+    text = sitting.look(place).text
+    assert f"{from_left} mm from the panel’s left edge, 100 mm from its lower edge" in text
+    hole = next(each for each in sitting.result.sawn if each.name == "terminals")
+    corners = text.partition("From the same two edges: ")[2].partition(". Scrap")[0].split("; ")
+    along = sorted({float(each.split(" | ")[0]) for each in corners})
+    assert len(corners) == 4 and sum(along) / 2 == pytest.approx(float(from_left), abs=0.06)
+    assert along[1] - along[0] == pytest.approx((hole.width - hole.drill) * 1e3, abs=0.11)

@@ -161,7 +161,9 @@ def test_other_round_holes_are_the_results(desk, name, place):
     for row, hole in zip(rows, holes, strict=True):
         assert row[0] == hole.name.capitalize() and row[1] == hole.panel
         assert row[2] == said(hole.diameter, "length", *system).rpartition(" ")[0]
-        assert row[3:5] == [said(hole.x, "length", *system), said(hole.y, "length", *system)]
+        low, bottom, high, _ = sitting.result.cabinet.carcass.face_bounds(hole.panel)
+        from_left = high - hole.x if hole.panel == "back" else hole.x - low  # a back's outside is seen turned
+        assert row[3:5] == [said(each, "length", *system) for each in (from_left, hole.y - bottom)]
         assert row[5].startswith(said(hole.centre, "fine length", *system))
         assert said(hole.edge, "fine length", *system) + " to its near edge" in row[5]
 

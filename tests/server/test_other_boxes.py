@@ -62,7 +62,9 @@ def test_the_seat_of_a_radiator_by_hand(desk):
         assert any(head.startswith("77.23 mm pin to bit centre") for head in heads), heads
         for each in sitting.result.openings:
             if each.kind == "radiator":
-                assert f"{each.name.capitalize()}, pin in the back: {said(each.x, 'length')}" in page.text
+                right = sitting.result.cabinet.carcass.face_bounds("back")[2]
+                from_left = said(right - each.x, "length")  # of the back itself, its outside up
+                assert f"{each.name.capitalize()}, pin in the back: {from_left}" in page.text
     added = said(sitting.result.built.radiator.added, "moving mass")
     assert sitting.look("packet").says("packet-added") == f"{added} added to each"
 
