@@ -198,6 +198,7 @@ def render(request, name, bench=None, status_code=200, place=None, **context):
         "also": partial(_also, document, show),
         "unit_of": partial(_unit_of, show[0]),
         "w": lambda value, quantity: units.with_unit(value, quantity, *show),
+        "about": lambda value: units.about(value, show[0]),
         "plain": lambda value, quantity: units.write(value, quantity, *show),
         "sign": lambda quantity: units.unit(quantity, show[0]),
         "other": lambda value, quantity: units.also(value, quantity, *show),

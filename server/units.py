@@ -10,7 +10,7 @@ import unicodedata
 from dataclasses import dataclass, fields, is_dataclass
 from fractions import Fraction
 from functools import cache, lru_cache
-from math import floor, isfinite, log10
+from math import ceil, floor, isfinite, log10
 from types import NoneType, UnionType
 from typing import Literal, Union, get_args, get_origin, get_type_hints
 
@@ -211,6 +211,18 @@ def rule_size(value, document):
     if document.get("show") != "imperial" or not value:
         return value
     return max(1, floor(value / INCH * 8 + 0.5)) / 8 * INCH
+
+
+def about(value, show="metric"):
+    """Return a length that practice sets, not the project, with its unit.
+
+    In inches, up to the next whole one, "about" said; below one inch to the nearest 1/16.
+    """
+    if show != "imperial":
+        return with_unit(value, "length", show)
+    if value < INCH:
+        return with_unit(value, "length", show, 16)
+    return f"about {ceil(value / INCH - 1e-9)}\N{NO-BREAK SPACE}in"
 
 
 def also(value, quantity, show="metric", fraction=64):
@@ -584,7 +596,8 @@ def _decimal(exact, decimals, least, most):
     """Write with `decimals` places, up to `most` for small values, without trailing zeros beyond `least`."""
     if exact and abs(exact) < 10**6:
         decimals = min(max(decimals, 2 - floor(log10(abs(exact)))), most)
-    text = f"{float(exact):.{decimals}f}"
+    # A half that floats write as 0.3124999... still rounds up, so that 5/16 always reads alike.
+    text = f"{float(exact) * (1 + 1e-9):.{decimals}f}"
     if "." in text:
         whole, part = text.split(".")
         part = part.rstrip("0").ljust(least, "0")

@@ -2,6 +2,7 @@
 
 from collections import Counter
 from dataclasses import replace
+from functools import partial
 
 from fastapi import APIRouter, Depends, Request
 
@@ -205,14 +206,20 @@ def both(bench):
 def sum_words(bench):
     """A function that writes a size with its joints: ``300 + 2 × 9``; empty where nothing was added.
 
-    Inches stand in it as decimals, since fractions that are rounded one by one do not add up.
+    Inches stand in it as decimals where one of them is no exact fraction, since fractions that are rounded
+    one by one do not add up.
     """
-    write = lengths(bench) if bench.project.show == "metric" else lambda metres: f"{metres / INCH:.3f}"
+    show, fraction = bench.project.show, bench.project.fraction
 
     def words(total):
         base, adds = total
         if not adds:
             return ""
+        write = partial(units.write, quantity="length", show=show, fraction=fraction)
+        if show == "imperial" and not all(
+            _exact(each, fraction) for each in (base, *(add for _, add in adds))
+        ):
+            write = _decimal_inches
         parts = [
             write(base),
             *(f"{count} × {write(add)}" if count > 1 else write(add) for count, add in adds),
@@ -220,6 +227,15 @@ def sum_words(bench):
         return " + ".join(parts)
 
     return words
+
+
+def _decimal_inches(metres):
+    return f"{metres / INCH:.3f}"
+
+
+def _exact(metres, fraction):
+    """Whether a length is a fraction of an inch that the rule has, to a thousandth of a millimetre."""
+    return abs(nearest_fraction(metres, fraction)[3]) < 1e-6
 
 
 # --- Actions

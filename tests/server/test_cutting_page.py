@@ -48,6 +48,15 @@ def test_a_sum_reads_as_it_is_cut(desk):
     )
 
 
+def test_a_sum_of_fractions_that_a_rule_has_stays_in_fractions(desk):
+    sitting = desk("drivers imperial")
+    sums = {cells[0].split(". ")[1]: cells[3] for cells in sitting.look("cutting").rows("The cut list")[1:]}
+    assert sums["Top, bottom"] == "7 + 2 × 5/16 = 7 5/8"
+    sitting.type("cabinet", **{"cabinet.size.width": "180 mm"})
+    sums = {cells[0].split(". ")[1]: cells[3] for cells in sitting.look("cutting").rows("The cut list")[1:]}
+    assert sums["Top, bottom"] == "7.087 + 2 × 0.312 = 7 23/32", "fractions that are rounded do not add up"
+
+
 def test_it_tells_how_many_settings_the_saw_takes(desk):
     sitting = desk()
     plan = sawing(read_project(sitting.plain), sitting.result).plan

@@ -16,6 +16,7 @@ from server.units import (
     QUANTITIES,
     ROWS,
     Unreadable,
+    about,
     also,
     edits,
     quantity_of,
@@ -437,6 +438,22 @@ def test_half_a_step_of_the_rule_rounds_up_as_in_the_cut_list():
 
 
 THOUSANDTHS = [(0.0001, "0.0039"), (0.0254 / 16, "0.0625"), (0.0254 * 23 / 32, "0.719"), (-0.0001, "-0.0039")]
+
+
+@pytest.mark.parametrize("sixteenths", [5, 247, 135, 243])
+def test_a_half_of_a_thousandth_rounds_up_wherever_it_came_from(sixteenths):
+    inches = Fraction(sixteenths, 16)
+    up = f"{float(inches + Fraction(1, 10**6)):.3f}".rstrip("0").rstrip(".")
+    for metres in (float(inches) * 0.0254, float(inches * Fraction(254, 10**4)), 0.0254 / 16 * sixteenths):
+        assert write(metres, "fine length", "imperial") == up
+
+
+@pytest.mark.parametrize(
+    ("metres", "words"),
+    [(0.3, "about 12 in"), (0.45, "about 18 in"), (0.3048, "about 12 in"), (0.006, "1/4 in")],
+)
+def test_a_limit_of_practice_is_said_in_whole_inches(metres, words):
+    assert about(metres, "imperial").replace("\N{NO-BREAK SPACE}", " ") == words
 
 
 @pytest.mark.parametrize(("metres", "words"), THOUSANDTHS)
