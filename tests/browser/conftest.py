@@ -70,38 +70,55 @@ def workshop(serve, tmp_path_factory):
         yield Workshop(address, data)
 
 
+@pytest.fixture(scope="session")
+def seats():
+    """Pages that nobody sits at, with the watch over each: a page that stays open need not start afresh."""
+    return []
+
+
 @contextmanager
-def watched(chromium, workshop):
-    """A function that opens another browser profile at the workshop and gives its page.
+def watched(chromium, workshop, seats):
+    """A function that gives a page at the workshop, in a browser profile of its own.
 
     At the end none of them may have asked elsewhere or complained.
     """
-    watch, contexts = Watch(urlsplit(workshop.address).netloc), []
+    taken = []
 
-    def open_page(width=WIDE, height=900, dark=False, **options) -> Page:
-        context = chromium.new_context(
-            base_url=workshop.address,
-            viewport={"width": width, "height": height},
-            color_scheme="dark" if dark else "light",
-            reduced_motion="reduce",
-            **options,
-        )
+    def seat(**options):
+        context = chromium.new_context(base_url=workshop.address, reduced_motion="reduce", **options)
         context.set_default_timeout(20_000)
         context.add_init_script(COUNT_SWAPS)
-        contexts.append(context)
+        watch = Watch(urlsplit(workshop.address).netloc)
         watch.over(context)
-        return context.new_page()
+        return context.new_page(), watch, bool(options)
+
+    def open_page(width=WIDE, height=900, dark=False, **options) -> Page:
+        taken.append(seat(**options) if options or not seats else seats.pop())
+        page = taken[-1][0]
+        page.set_viewport_size({"width": width, "height": height})
+        page.emulate_media(color_scheme="dark" if dark else "light", media="null")
+        return page
 
     yield open_page
-    for context in contexts:
-        context.close()
-    assert not watch.faults, "\n".join(watch.faults)
+    faults = []
+    for page, watch, once in taken:
+        if once:
+            page.context.close()
+        else:
+            page.goto("about:blank")
+            for other in page.context.pages[1:]:
+                other.close()
+            page.context.clear_cookies()
+            seats.append((page, watch, once))
+        faults += watch.faults
+        watch.faults.clear()
+    assert not faults, "\n".join(faults)
 
 
 @pytest.fixture
-def sit_down(chromium, workshop):
+def sit_down(chromium, workshop, seats):
     """As `watched`, for one test."""
-    with watched(chromium, workshop) as open_page:
+    with watched(chromium, workshop, seats) as open_page:
         yield open_page
 
 
@@ -112,9 +129,9 @@ def page(sit_down):
 
 
 @pytest.fixture(scope="module")
-def screens(chromium, workshop):
-    """A wide screen and a phone for all tests of a module that only look: what they loaded they keep."""
-    with watched(chromium, workshop) as open_page:
+def screens(chromium, workshop, seats):
+    """A wide screen and a phone for all tests of a module that only look."""
+    with watched(chromium, workshop, seats) as open_page:
         yield open_page(WIDE), open_page(PHONE)
 
 
