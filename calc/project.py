@@ -582,13 +582,7 @@ class Project:
                 self._need(part.driver, self.drivers, f"network.parts.{key}.driver", "drivers")
         for key in self.ways:
             self._need(key, self.drivers, f"ways.{key}", "drivers")
-        for panel, sheet in self.cabinet.panels.items():
-            self._need(sheet, self.workshop.sheets, f"cabinet.panels.{panel}", "sheets")
-        for key, brace in self.cabinet.braces.items():
-            self._need(brace.sheet, self.workshop.sheets, f"cabinet.braces.{key}.sheet", "sheets")
-        for key, piece in self.workshop.stock.items():
-            self._need(piece.sheet, self.workshop.sheets, f"workshop.stock.{key}.sheet", "sheets")
-        for place, sheet in self._other_sheets():
+        for place, sheet in self.sheets_named():
             self._need(sheet, self.workshop.sheets, place, "sheets")
         if self.cabinet.hold == "volume" and self.alternatives[self.chosen].box.Vb is None:
             raise InputError(
@@ -603,9 +597,12 @@ class Project:
                     raise InputError(f"matched.{key}.parts.{place}", "stands in another run already")
             taken |= set(match.order)
 
-    def _other_sheets(self):
-        """Where else in the cabinet a sheet is named: (path, sheet)."""
+    def sheets_named(self):
+        """Where a sheet good of the workshop is named: (path, its name)."""
         made = self.cabinet
+        yield from ((f"cabinet.panels.{panel}", sheet) for panel, sheet in made.panels.items())
+        yield from ((f"cabinet.braces.{key}.sheet", each.sheet) for key, each in made.braces.items())
+        yield from ((f"workshop.stock.{key}.sheet", each.sheet) for key, each in self.workshop.stock.items())
         yield from ((f"cabinet.layers.{key}.sheet", each.sheet) for key, each in made.layers.items())
         rings = ((key, seat.ring) for key, seat in made.seats.items() if seat.ring is not None)
         yield from ((f"cabinet.seats.{key}.ring.sheet", ring.sheet) for key, ring in rings)

@@ -10,7 +10,7 @@ from calc.cabinet.moved import moved
 from calc.errors import InputError
 from calc.evaluate_standing import stood
 from calc.evaluate_wood import wood
-from server.documents import amend, at, without
+from server.documents import amend, at, read_project, without
 from server.mending import mend, mends
 from server.pages import bench, render, take, typed_fields
 from server.plates import all_openings, lengths, letters, volumes
@@ -205,15 +205,18 @@ def add_sheet(document, _, typed, result):
 
 
 def drop_sheet(document, name, typed, result):
-    """Take a sheet good that nothing is cut from out of the stock."""
-    cabinet = document["cabinet"]
-    if name in cabinet["panels"].values() or any(
-        b["sheet"] == name for b in cabinet.get("braces", {}).values()
-    ):
-        raise InputError(
-            f"workshop.sheets.{name}.name", "parts are cut from this sheet; give them another first"
-        )
-    return without(document, f"workshop.sheets.{name}")
+    """Take a sheet good that nothing is cut from, and no stock is of, off the list."""
+    project = read_project(document)
+    named = [path for path, sheet in project.sheets_named() if sheet == name]
+    stock = [path.split(".")[2] for path in named if path.startswith("workshop.stock.")]
+    if len(named) > len(stock):
+        why = "parts are cut from this sheet; give them another first"
+    elif stock:
+        words = ", ".join(project.workshop.stock[key].name or key for key in stock)
+        why = f"your stock has some of this sheet: {words}; take it off the list on Stock first"
+    else:
+        return without(document, f"workshop.sheets.{name}")
+    raise InputError(f"workshop.sheets.{name}.name", why)
 
 
 def round_edges(document, _, typed, result):

@@ -38,7 +38,7 @@ def view(bench, piece=""):
         "other_thickness": [k for k, piece in workshop.stock.items() if not fits_thickness(workshop, piece)],
         "same": SAME_THICKNESS,
         "asked": _asked(bench, piece) if piece in workshop.stock else None,
-        "left": [each for layout in found.values() for laid in layout.laid for each in _left(workshop, laid)],
+        "left": list(_left(workshop, found)),
         "least": LEAST,
         "sheet_names": [(key, each.name or key) for key, each in workshop.sheets.items()],
     }
@@ -71,16 +71,23 @@ def _newly(project, result, key, found):
     return found.whole
 
 
-def _left(workshop, laid):
-    """Offcuts of a sheet that are worth their place: (laid, number, length, width, key if it is kept)."""
-    for number, length, width in worth_keeping(laid):
-        size = at_least(length), at_least(width)
-        same = (
-            key
-            for key, piece in workshop.stock.items()
-            if (piece.sheet, piece.length, piece.width, piece.aside) == (laid.good, *size, True)
-        )
-        yield laid, number, *size, next(same, None)
+def _left(workshop, found):
+    """Offcuts of all sheets that are worth their place: (laid, number, length, width, key if it is kept).
+
+    Of equal ones as many are kept as lie aside.
+    """
+    kept = [key for key, piece in workshop.stock.items() if piece.aside for _ in range(piece.count)]
+    for laid in (laid for layout in found.values() for laid in layout.laid):
+        for number, length, width in worth_keeping(laid):
+            size = at_least(length), at_least(width)
+            same = next((key for key in kept if _is(workshop.stock[key], laid.good, *size)), None)
+            if same:
+                kept.remove(same)
+            yield laid, number, *size, same
+
+
+def _is(piece, good, *size):
+    return (piece.sheet, piece.length, piece.width) == (good, *size)
 
 
 def _begun(found):
@@ -144,16 +151,14 @@ def drop(document, name, typed, result):
 def keep(document, which, typed, result):
     """Put what a sheet leaves into the rack, for another job: it is not there before this one is sawn."""
     project = read_project(document)
-    good, _, numbers = which.partition(":")
-    for laid in getattr(layouts(project, result.cut_list).get(good), "laid", ()):
-        for _, number, length, width, kept in _left(project.workshop, laid):
-            if numbers == f"{laid.number}:{number}" and not kept:
-                piece = {
-                    "sheet": good, "length": length, "width": width, "aside": True,
-                    "name": f"from {laid.words}"[:60],
-                    "thickness": laid.stock and project.workshop.stock[laid.stock].thickness,
-                }  # fmt: skip
-                return amend(document, {f"workshop.stock.{free_name(document, 'offcut')}": piece})
+    for laid, number, length, width, kept in _left(project.workshop, layouts(project, result.cut_list)):
+        if which == f"{laid.good}:{laid.number}:{number}" and not kept:
+            piece = {
+                "sheet": laid.good, "length": length, "width": width, "aside": True,
+                "name": f"from {laid.words}"[:60],
+                "thickness": laid.stock and project.workshop.stock[laid.stock].thickness,
+            }  # fmt: skip
+            return amend(document, {f"workshop.stock.{free_name(document, 'offcut')}": piece})
     raise InputError("workshop.stock", GONE)
 
 

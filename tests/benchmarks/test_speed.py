@@ -104,6 +104,29 @@ def test_a_changed_part_to_a_new_panel_of_the_crossover(benchmark, tmp_path):
     assert answer.text.count("data-figure") == 4
 
 
+def test_a_changed_kerf_with_stock_and_a_run_of_grain(benchmark, tmp_path):
+    """A POST as htmx sends it: the layout anew, with and without the run, and every sheet and panel drawn."""
+    app = create_app(tmp_path)
+    key = app.state.store.create(demo("reading_room"))
+    kerfs = iter(np.linspace(2.2, 3.4, 2000))
+    with TestClient(app, base_url="http://localhost", client=("127.0.0.1", 1)) as client:
+        revision = [0]
+
+        def change(page="cutting", **form):
+            revision[0] += 1
+            form = form or {"workshop.kerf": f"{next(kerfs):.4f}"}
+            form["revision"] = str(revision[0])
+            answer = client.post(f"/projects/{key}/{page}", data=form, headers={"HX-Request": "true"})
+            assert answer.status_code == 200
+            return answer
+
+        change("stock", do="offcut:ply")
+        change("stock", **{"workshop.stock.offcut 1.length": "1800", "workshop.stock.offcut 1.width": "820"})
+        change("cutting", do="match:wrap")
+        answer = benchmark.pedantic(change, rounds=20, warmup_rounds=2)
+    assert "from your stock" in answer.text
+
+
 @contextmanager
 def server(folder):
     with socket.socket() as probe:

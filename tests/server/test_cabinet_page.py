@@ -280,6 +280,12 @@ def test_a_sheet_more_measured_used_and_dropped(desk):
     assert page.sill["Sheets"][0] == "2 at least"
     assert "parts are cut from this sheet" in sitting.refused("cabinet", "drop-sheet:sheet2").text
     sitting.type("cabinet", **{"cabinet.panels.back": "ply"})
+    sitting.type("stock", "offcut:sheet2")
+    sitting.type("stock", **{"workshop.stock.offcut 1.name": "No. 7"})
+    for place in ("cabinet", "materials"):
+        page = sitting.refused(place, "drop-sheet:sheet2")
+        assert "your stock has some of this sheet: No. 7" in page.fields["workshop.sheets.sheet2.name"].says
+    sitting.type("stock", "drop:offcut 1")
     sitting.type("cabinet", "drop-sheet:sheet2")
     assert list(sitting.document["workshop"]["sheets"]) == ["ply"]
 

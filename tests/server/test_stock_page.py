@@ -147,6 +147,24 @@ def test_parts_are_cut_from_an_offcut_of_another_thickness(owning):
     assert "not there any more" in owning.refused("stock", "cut:ghost").text
 
 
+def test_of_two_equal_offcuts_the_one_that_was_kept_is_marked(desk):
+    """Five speakers from parts no longer than a metre leave two strips of one size."""
+    sitting = desk()
+    sitting.type("cutting", speakers="5", **{"workshop.most_length": "1000"})
+
+    def strips(page):
+        return re.findall(r"791 × 114\s*mm (is kept|Keep it)", page.text)
+
+    page = sitting.look("stock")
+    assert strips(page) == ["Keep it", "Keep it"]
+    sizes = re.findall(r"([\d.]+ × [\d.]+)\s*mm Keep it", page.text)
+    buttons = [each for each in page.buttons if each.startswith("keep:")]
+    page = sitting.type("stock", buttons[sizes.index("791 × 114")])
+    assert strips(page) == ["is kept", "Keep it"]
+    page = sitting.type("stock", **{f"{PLACE}.count": "2"})
+    assert strips(page) == ["is kept", "is kept"]
+
+
 def test_what_is_left_is_kept_for_another_job(desk):
     sitting = desk()
     page = sitting.look("stock")
