@@ -102,6 +102,8 @@ def _saw(bench):
             if step.setting.guide == "jig"
             else write(step.setting.distance, quantity).replace("-", "−")
         )
+        if step.setting.guide == "router" and not step.setting.distance:
+            at = "the edge"
         yield _once(f"{words}: {step.setting.guide} at {at}", *_names(step))
 
 

@@ -49,7 +49,7 @@ def layer(feature, first=True):
         return "REFERENCE"
     if feature.kind in PRICKED:
         return f"PRICK_{feature.kind.upper()}S"
-    depth = f"THROUGH_{feature.depth * 1e3:.1f}MM" if feature.through else f"{feature.depth * 1e3:.1f}MM"
+    depth = f"{'THROUGH_' if feature.through else ''}{_millimetres(feature.depth)}MM"
     if feature.kind == "chamfer":
         tool = "CHAMFER_BIT"
     elif feature.slanted:
@@ -59,3 +59,9 @@ def layer(feature, first=True):
     else:
         tool = f"BIT_{feature.bit * 1e3:.2f}MM" if feature.bit else "NO_BIT_FITS"
     return f"{feature.kind.upper()}_{depth}_{tool}"
+
+
+def _millimetres(depth):
+    """A depth as a machine is set to it: 6.0, and 6.35 where a tenth would not tell it."""
+    text = f"{depth * 1e3 * (1 + 1e-9):.2f}"
+    return text.removesuffix("0")

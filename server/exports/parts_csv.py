@@ -20,7 +20,7 @@ def parts_csv(rows, sheets, write, datum):
     sheets : dict of str to Sheet-like
         With `.name`.
     write : callable
-        Writes a length [m] with its unit.
+        Writes a length [m] with its unit: takes the length and its quantity, see `server.units`.
     datum : callable
         Takes the names of a row's parts, and says which of their edges all is measured from.
     """
@@ -29,10 +29,11 @@ def parts_csv(rows, sheets, write, datum):
     table.writerow(HEAD)
     for row in rows:
         sizes = row.length, row.width, row.thickness, row.cut_length, row.cut_width
+        quantities = "length", "length", "fine length", "length", "length"  # a thickness is measured finer
         sheet = sheets.get(row.sheet)
         words = (
             row.label, ", ".join(row.names), row.count, sheet.name if sheet and sheet.name else row.sheet,
-            *map(write, sizes), *(f"{1e3 * size:.2f}" for size in sizes),
+            *map(write, sizes, quantities), *(f"{1e3 * size:.2f}" for size in sizes),
             _fit(row), "along the length", datum(row.names),
         )  # fmt: skip
         table.writerow([_plain(each) if isinstance(each, str) else each for each in words])

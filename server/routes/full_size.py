@@ -38,15 +38,16 @@ def view(bench, paper, bones, by):
 
     usual = "letter" if bench.project.show == "imperial" else "a4"
     bones = bones == "yes"
-    labels = letters(bench.result)
+    labels, found = letters(bench.result), _sides(bench, bones)
     return {
         "papers": PAPERS,
         "pricked": PRICKED,
         "paper": paper if paper in PAPERS else usual,
         "bones": bones,
+        "grooved": any(each.kind == "groove" for side in found.values() for each in side.features),
         "shown_sides": [
             (key, side, labels.get(side.part.name, ""), template(side, name=f"template-{n}"))
-            for n, (key, side) in enumerate(_sides(bench, bones).items(), 1)
+            for n, (key, side) in enumerate(found.items(), 1)
         ],
         "by": by if by in APART else "bit",
         "apart": {each: (words, apart(bench.project, each)) for each, words in APART.items()},
@@ -149,7 +150,7 @@ def as_csv(request: Request, key: str):
 
     now = bench(request, key)
     show, fraction = now.project.show, now.project.fraction
-    write = partial(units.with_unit, quantity="length", show=show, fraction=fraction)
+    write = partial(units.with_unit, show=show, fraction=fraction)
     datums = sawing(now.project, now.result).datums
     text = parts_csv(
         now.result.cut_list, now.project.workshop.sheets, write, lambda names: _datum_words(names, datums)

@@ -132,7 +132,7 @@ def test_a_saw_without_a_stack_sends_the_grooves_to_the_router(desk):
     check(page)
     plan = plan_of(sitting)
     assert {s.setting.tool.name for s in plan.plan.steps} == {"blade", "bit"}
-    assert "The router cuts it." in page.text and "straightedge for the router" in page.text
+    assert "The router cuts it." in page.text and "router along a straightedge" in page.text
 
 
 def test_a_mortise_is_told_with_its_ends(desk):
@@ -220,3 +220,15 @@ def test_pieces_that_another_saw_sizes_are_told_with_its_guide(desk, kind, words
     sized = [s for s in plan_of(sitting).plan.steps if s.cuts[0].kind in ("rip", "crosscut")]
     assert sized and page.text.count(words) == len(sized)
     assert ("longer than the rail" in page.text) == (kind == "track")
+
+
+def test_without_a_stack_the_router_is_told_from_the_edge_and_fears_no_blade(desk):
+    sitting = desk()
+    page = sitting.type("saw", **{"workshop.saw.stack": ""})
+    steps = page.root.one("ol", class_="walk").all("li")
+    routed = [step for step in steps if "router along a straightedge" in step.text]
+    assert [step.one("h3").text for step in routed if "Rabbet" in step.text][0].startswith("At the edge")
+    assert any("from the edge to the groove’s near side" in step.one("h3").text for step in routed)
+    assert all("thrown back" not in step.text and "on the blade" not in step.text for step in routed)
+    assert "thrown back" in page.text, "what the saw cuts still says why it is on the sled"
+    assert "router at the edge" in sitting.look("steps").text
