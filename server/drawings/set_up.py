@@ -56,7 +56,8 @@ def _from_above(plate, cut, setting, write):
     _guide(plate, cut, low, along)
     plate.rect("face", FENCE - across, low - along, FENCE, low)
     plate.line("cutface", (FENCE, low - along), (FENCE, low))  # the edge that it is measured from
-    plate.text(FENCE - across + 20, low - along + 24, cut.row, "big")
+    kept = FENCE - across if cut.depth else near  # the letter stands on what is not sawn off
+    plate.text(kept + 14, low - along + 24, cut.row, "big")
     run = (low - along, low) if cut.guide == "sled" else (TOP, FOOT)
     if cut.depth:
         plate.rect("leaf", left, low - along, min(left + wide, FENCE), low, "slant", faint=True)
@@ -114,7 +115,7 @@ def _along(plate, cut, write):
     )  # fmt: skip
     plate.rect("none", right - 44, TABLE - deep, right + (8 if cut.kind == "rabbet" else 0), TABLE, "slant")
     plate.across(right - 44, right, TABLE + 26, write(cut.width), start=TABLE, kind="")
-    plate.text(left + 6, TABLE - 8, f"{write(cut.depth)} deep")
+    plate.text(left, top - 8, f"{write(cut.depth)} deep")
 
 
 def _bevel(plate, cut, left, top, write):
