@@ -3,8 +3,8 @@
 from calc.evaluate_board import THICKNESS, boarded
 from calc.evaluate_opened import PRICK, bored, outline, pricks, through
 from calc.shop.features import Circle, Feature, Part, tool
-from calc.shop.flange_rings import flange, placed
-from calc.shop.rings import flattened, rectangle
+from calc.shop.flange_rings import half_sides, placed, spacer
+from calc.shop.rings import rectangle
 
 OUTER = {"outside": "outer face", "inside": "inner face"}
 GRILLE = {"outside": "front face", "inside": "back face"}
@@ -80,12 +80,8 @@ def spacer_rings(project, result):
         if seat is None or seat.ring is None or each.width is None or bored(result, each) is None:
             continue
         frame = project.drivers[seat.driver].frame
-        own = seat.ring.diameter
-        shape = Circle(0.0, 0.0, own) if own else flange(frame, seat.turn)
-        if isinstance(shape, Circle):
-            half_x = half_y = shape.diameter / 2
-        else:
-            half_x, half_y = (max(abs(place[n]) for place in flattened(shape, step=0.002)) for n in (0, 1))
+        shape = spacer(seat, frame)
+        half_x, half_y = half_sides(shape)
         thickness = project.workshop.sheets[seat.ring.sheet].thickness
         features = (
             outline(project, placed(shape, half_x, half_y), thickness),

@@ -7,6 +7,7 @@ from calc.cabinet.bored import bores, lost
 from calc.cabinet.layers import growth_of
 from calc.evaluate_boards import rooms as board_rooms
 from calc.shop.chamfer import air_gained
+from calc.shop.flange_rings import enclosed, half_sides, spacer
 
 MAGNET = 7500.0
 """Density of a magnet of neodymium, iron and boron (common practice, no source). [kg/m³]"""
@@ -123,14 +124,16 @@ def ring_of(project, seat):
     return 0.0 if seat.ring is None else project.workshop.sheets[seat.ring.sheet].thickness
 
 
-def ring_size(project, opening):
-    """Outer diameter and thickness of the spacer ring of a seat [m]; None without one, or while its flange or
-    its hole is not known."""
+def spacer_ring(project, opening):
+    """Outline about its middle and thickness of the spacer ring of a seat [m]; None without one, or while its
+    flange or its hole is not known."""
     seat = project.cabinet.seats[opening.name]
     if seat.ring is None or opening.width is None:
         return None
-    wide = seat.ring.diameter or opening.outline
-    return None if wide is None or wide <= opening.width else (wide, ring_of(project, seat))
+    shape = spacer(seat, project.drivers[seat.driver].frame)
+    if shape is None or 2 * min(half_sides(shape)) <= opening.width:
+        return None
+    return shape, ring_of(project, seat)
 
 
 # --- What is bought and what is hung on
@@ -160,12 +163,12 @@ def _hangs(opening, frame, carcass, bracing, faces="up"):
 
 def _rings(project, carcass, bracing, opened):
     for each in opened:
-        size = ring_size(project, each) if each.kind == "seat" else None
-        if size is not None:
+        found = spacer_ring(project, each) if each.kind == "seat" else None
+        if found is not None:
             seat = project.cabinet.seats[each.name]
-            wide, t = size
+            shape, t = found
             density = project.workshop.sheets[seat.ring.sheet].density
-            mass = pi / 4 * (wide**2 - each.width**2) * t * density
+            mass = (enclosed(shape) - pi / 4 * each.width**2) * t * density
             flat = replace(project.drivers[seat.driver].frame, depth=None)
             yield f"{each.name} ring", "ring", mass, _hangs(each, flat, carcass, bracing, seat.faces)
 

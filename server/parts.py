@@ -8,7 +8,10 @@ from calc.cabinet.joints import neighbours
 from calc.cabinet.polyhedra import clipped
 from calc.evaluate_cabinet import underside
 from calc.evaluate_port import ports_called, tubes
-from calc.evaluate_weights import ring_of, ring_size, sunk
+from calc.evaluate_weights import ring_of, spacer_ring, sunk
+from calc.shop.features import Circle
+from calc.shop.flange_rings import half_sides, placed
+from calc.shop.rings import flattened
 from server.drawings.profile import half_profile, profile, radiator_profile
 from server.drawings.solids import (
     bored,
@@ -133,14 +136,23 @@ def _rings(bench, step):
         floor = sunk(project, box, cabinet.carcass, each)
         skins = cabinet.carcass.skin("front") if each.panel == "front" else 0.0
         low = -skins if floor is None else floor
-        wide, t = ring_size(project, each)
+        outline, t = spacer_ring(project, each)
+        wide, high = (2 * half for half in half_sides(outline))
+        sizes = wide, None if isinstance(outline, Circle) else high, t
         gap = bored(circle(each.x, each.y, each.width / 2), at, low - t - 1e-4, low + 1e-4)
-        shape = surface(bored(circle(each.x, each.y, wide / 2), at, low - t, low), (gap,))
+        shape = surface(bored(_rim(outline, each.x, each.y), at, low - t, low), (gap,))
         away = tuple(FAR["ring"] * step * a for a in out)
         yield Part(
-            name, f"Ring of {each.name}", "", "ring", shape, away, (wide, None, t), masses[name],
+            name, f"Ring of {each.name}", "", "ring", shape, away, sizes, masses[name],
             ((each.name, each.width, None),),
         )  # fmt: skip
+
+
+def _rim(outline, x, y):
+    """Corners of the outline of a ring, put to its place. [m]"""
+    if isinstance(outline, Circle):
+        return circle(x, y, outline.diameter / 2)
+    return flattened(placed(outline, x, y))
 
 
 def _face_of(cabinet, seat, panel):

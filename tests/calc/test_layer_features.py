@@ -145,8 +145,9 @@ def test_a_grille(skin):
 @pytest.mark.parametrize("flange", [{}, TRUNCATED, SQUARE])
 @pytest.mark.parametrize("wide", [None, 0.19])
 def test_a_spacer_ring(flange, wide):
-    """The flange, by shapely from circles and boxes, or the ring's own circle; less the cut-out."""
-    project, _, found = built(**flange, **{
+    """The flange, by shapely from circles and boxes, or the ring's own circle; less the cut-out. It weighs
+    that."""
+    project, result, found = built(**flange, **{
         "cabinet.layers.face": {"panel": "front", "sheet": "ply"},
         "cabinet.seats.woofer.ring": {"sheet": "thin", "diameter": wide},
     })  # fmt: skip
@@ -160,6 +161,10 @@ def test_a_spacer_ring(flange, wide):
     assert isclose(left_of(ring).area, about.area - pi / 4 * frame.cutout**2, rel_tol=3e-5)
     outline = shape_of(ring.features[0]).bounds
     assert outline == pytest.approx((0, 0, ring.width, ring.height), abs=2e-6)
+    sheet = project.workshop.sheets["thin"]
+    weighed = {name: mass for name, kind, mass, _ in result.cabinet.masses if kind == "ring"}
+    left = left_of(ring).area * sheet.thickness * sheet.density
+    assert weighed == {"woofer ring": pytest.approx(left, rel=3e-5)}
 
 
 def test_the_board_of_the_crossover():
