@@ -75,13 +75,23 @@ document.addEventListener("htmx:before:request", event => {   // a queued change
   if (newest && request.body && request.body.has && request.body.has("revision")) request.body.set("revision", newest.value);
 });
 
+const UNANSWERED = {
+  pressed: "<b>✗ Not kept.</b> The workbench does not answer. The button changed nothing; once it answers again, press it once more.",
+  typed: "<b>✗ Not kept.</b> The workbench does not answer. What you typed still stands in its field; once it answers again, the next change takes it along.",
+  asked: "<b>⚠ The workbench does not answer.</b> What others tick or change meanwhile is not shown until it does.",
+};
+
 document.addEventListener("htmx:error", event => {            // no answer at all: the network, or the workbench has stopped
-  if (!event.detail.ctx || document.querySelector(".unanswered")) return;
+  const request = event.detail.ctx?.request;
+  if (!request) return;
+  const told = document.querySelector(".unanswered");
+  const kind = request.form?.id !== "page" ? "asked" : request.body?.get("do") ? "pressed" : "typed";
+  if (told && kind === "asked") return;                       // what was not kept matters more
+  told?.remove();
   const note = document.createElement("p");
   note.className = "care unanswered";
   note.setAttribute("role", "alert");
-  note.innerHTML = "<b>✗ Not kept.</b> The workbench does not answer. What you typed still stands in its field; " +
-    "once it answers again, the next change takes it along.";
+  note.innerHTML = UNANSWERED[kind];
   document.querySelector(".sill")?.before(note);
 });
 
