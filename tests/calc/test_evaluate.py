@@ -554,7 +554,8 @@ def test_without_a_driver_the_shop_has_all_its_numbers(name):
     assert [need.at_least for need in result.sheets_at_least.values()] == [1]
     assert result.cabinet.mass > 5
     if name == "plan":
-        assert result.box.fb and result.box.port.length == 0.15 and result.box.port.speed is None
+        assert result.box.fb and result.box.port.length == pytest.approx(6 * 0.0254)  # begun in inches
+        assert result.box.port.speed is None
     else:
         assert result.box.fb is None and result.box.port is None
     assert result.seats == {"woofer": None}, "it waits for the sizes of flange and hole"
