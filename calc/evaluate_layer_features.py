@@ -64,7 +64,7 @@ def _skin(project, result, solid):
             shape, bit = recess(project, each, x, y)
             features.append(Feature("opening", each.name, shape, solid.thickness, "outside", True, bit))
     features += blind_holes(project, result, solid.name, origin)
-    notes.append(f"Or glue it on whole, and open it along the {solid.panel} with a flush-trim bit.")
+    notes.append("Or glue it on whole, and open it along the panel under it with a flush-trim bit.")
     return _part(
         carcass, solid.panel, solid.name, (width, height, solid.thickness), features, solid.bevels, notes
     )
