@@ -7,7 +7,7 @@ from calc.cabinet.bored import bores, lost
 from calc.cabinet.layers import growth_of
 from calc.evaluate_boards import rooms as board_rooms
 from calc.shop.chamfer import air_gained
-from calc.shop.flange_rings import enclosed, half_sides, spacer
+from calc.shop.flange_rings import enclosed, spacer
 
 MAGNET = 7500.0
 """Density of a magnet of neodymium, iron and boron (common practice, no source). [kg/m³]"""
@@ -130,10 +130,9 @@ def spacer_ring(project, opening):
     seat = project.cabinet.seats[opening.name]
     if seat.ring is None or opening.width is None:
         return None
-    shape = spacer(seat, project.drivers[seat.driver].frame)
-    if shape is None or 2 * min(half_sides(shape)) <= opening.width:
-        return None
-    return shape, ring_of(project, seat)
+    frame = project.drivers[seat.driver].frame
+    shape, least = spacer(seat, frame), seat.ring.diameter or frame.narrow
+    return None if shape is None or least <= opening.width else (shape, ring_of(project, seat))
 
 
 # --- What is bought and what is hung on

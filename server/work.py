@@ -97,13 +97,12 @@ def _saw(bench):
         words = "; ".join(f"{DOES[kind]} {', '.join(dict.fromkeys(parts))}" for kind, parts in done.items())
         # As the page Saw says it: what a joint lies at finer than what a tape shows.
         quantity = "fine offset" if step.cuts[0].depth or step.setting.distance < 0 else "length"
-        at = (
-            f"{step.setting.distance:.1f}°"
-            if step.setting.guide == "jig"
-            else write(step.setting.distance, quantity).replace("-", "−")
-        )
-        if step.setting.guide == "router" and not step.setting.distance:
+        if step.setting.guide == "jig":
+            at = f"{step.setting.distance:.1f}°"
+        elif step.setting.guide == "router" and not step.setting.distance:
             at = "the edge"
+        else:
+            at = write(step.setting.distance, quantity).replace("-", "−")
         yield _once(f"{words}: {step.setting.guide} at {at}", *_names(step))
 
 

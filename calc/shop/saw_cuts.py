@@ -278,11 +278,13 @@ def _groove(one, panel, face, sizes, cut, braces, shop, slope):
     along, across = _size(sizes[1 - k]), _size(sizes[k])
     stopped = cut.stopped or not plate
     guide, dangers = held(along, across, distance, through=False, stopped=stopped, reach=shop.reach)
+    if not shop.stack and guide != "router":
+        guide, dangers = "router", ()  # what would turn on a blade lies still
     run, (first, _) = _reach(places, 1 - k), sizes[1 - k]
     aslant = slope if panel.name == "front" and axis == 2 else 0.0
     return replace(
         one, kind="rabbet" if rabbet else "groove", tool=Tool("stack", width, aslant),
-        guide=guide if shop.stack else "router", distance=distance, along=along, across=across,
+        guide=guide, distance=distance, along=along, across=across,
         width=width, depth=depth, datum=(_ENDS[axis][from_end],), mates=(mate,), dangers=dangers,
         stops=tuple(_one(end - first) for end in run) if stopped else (),
         stop_edge=_ENDS[_axes(panel.name)[1 - k]][0] if stopped else "",
@@ -455,8 +457,10 @@ def _with_stack(cut, widths, stacked):
     else:
         wider = [made for made in widths.values() if made is not None and made > cut.width - _HAIR]
         made = min(wider) if wider else stacked(cut.width + BURIED, cut.width)
-    if made is None or cut.guide == "router":
-        return replace(cut, guide="router", tool=Tool("bit", _one(cut.width), cut.tool.angle))
+    if made is None and cut.guide != "router":
+        cut = replace(cut, guide="router", dangers=())
+    if cut.guide == "router":
+        return replace(cut, tool=Tool("bit", _one(cut.width), cut.tool.angle))
     distance = cut.distance if cut.kind == "groove" else cut.width - made
     return replace(cut, tool=cut.tool._replace(width=_one(made)), distance=distance)
 

@@ -118,10 +118,8 @@ def _reasons(step):
     """Why pieces are held as they are: (guide, letters of the rows, their dangers)."""
     found = {}
     for cut in step.cuts:
-        # A straightedge is no danger's doing where the shop has no stack: what turns on a blade lies still.
-        dangers = [name for name in cut.dangers if cut.guide != "router" or name not in ("wide", "short")]
-        if dangers:
-            found.setdefault((cut.guide, tuple(dangers)), []).append(cut.row)
+        if cut.dangers:
+            found.setdefault((cut.guide, cut.dangers), []).append(cut.row)
     return [(guide, list(dict.fromkeys(rows)), dangers) for (guide, dangers), rows in found.items()]
 
 

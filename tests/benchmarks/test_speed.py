@@ -10,6 +10,7 @@ import subprocess
 import sys
 import time
 from contextlib import contextmanager
+from itertools import count
 from urllib.request import urlopen
 
 import numpy as np
@@ -59,23 +60,33 @@ def test_six_charts_of_three_boxes(benchmark, project):
     assert len(benchmark(box_charts, result)) == 6
 
 
-def test_a_changed_field_to_a_new_panel_with_charts(benchmark, tmp_path):
-    """A POST as htmx sends it, through storage with its fsync, to the panel with six charts."""
-    app = create_app(tmp_path)
+@contextmanager
+def changing(folder):
+    """A function that changes a page of a demo as htmx does, by a POST, through storage with its fsync."""
+    app = create_app(folder)
     key = app.state.store.create(demo("reading_room"))
-    volumes = iter(np.linspace(13, 19, 2000))
     with TestClient(app, base_url="http://localhost", client=("127.0.0.1", 1)) as client:
-        revision = [1]
+        revisions = count(1)
 
-        def change():
-            form = {"revision": str(revision[0]), "alternatives.B.box.Vb": f"{next(volumes):.4f}"}
-            answer = client.post(f"/projects/{key}/box", data=form, headers={"HX-Request": "true"})
+        def change(page, **form):
+            form["revision"] = str(next(revisions))
+            answer = client.post(f"/projects/{key}/{page}", data=form, headers={"HX-Request": "true"})
             assert answer.status_code == 200
-            revision[0] += 1
             return answer
 
-        change()
-        answer = benchmark.pedantic(change, rounds=60, warmup_rounds=3)
+        yield change
+
+
+def test_a_changed_field_to_a_new_panel_with_charts(benchmark, tmp_path):
+    """To the panel with six charts."""
+    volumes = iter(np.linspace(13, 19, 2000))
+    with changing(tmp_path) as change:
+
+        def volume():
+            return change("box", **{"alternatives.B.box.Vb": f"{next(volumes):.4f}"})
+
+        volume()
+        answer = benchmark.pedantic(volume, rounds=60, warmup_rounds=3)
     assert answer.text.count("data-figure") == 6
     times = np.array(benchmark.stats.stats.data) * 1e3
     p50, p95 = np.percentile(times, [50, 95])
@@ -84,46 +95,30 @@ def test_a_changed_field_to_a_new_panel_with_charts(benchmark, tmp_path):
 
 
 def test_a_changed_part_to_a_new_panel_of_the_crossover(benchmark, tmp_path):
-    """A POST as htmx sends it: eight parts, two drivers, the schematic and four charts."""
-    app = create_app(tmp_path)
-    key = app.state.store.create(demo("reading_room"))
+    """Eight parts, two drivers, the schematic and four charts."""
     values = iter(np.linspace(0.5, 2, 2000))
-    with TestClient(app, base_url="http://localhost", client=("127.0.0.1", 1)) as client:
-        revision = [0]
+    with changing(tmp_path) as change:
+        change("crossover", do="begin:linkwitz-riley 4")
 
-        def change(**form):
-            revision[0] += 1
-            form = form or {"network.parts.low L1.inductance": f"{next(values):.4f}"}
-            form["revision"] = str(revision[0])
-            answer = client.post(f"/projects/{key}/crossover", data=form, headers={"HX-Request": "true"})
-            assert answer.status_code == 200
-            return answer
+        def coil():
+            return change("crossover", **{"network.parts.low L1.inductance": f"{next(values):.4f}"})
 
-        change(do="begin:linkwitz-riley 4")
-        answer = benchmark.pedantic(change, rounds=40, warmup_rounds=3)
+        answer = benchmark.pedantic(coil, rounds=40, warmup_rounds=3)
     assert answer.text.count("data-figure") == 4
 
 
 def test_a_changed_kerf_with_stock_and_a_run_of_grain(benchmark, tmp_path):
-    """A POST as htmx sends it: the layout anew, with and without the run, and every sheet and panel drawn."""
-    app = create_app(tmp_path)
-    key = app.state.store.create(demo("reading_room"))
+    """The layout anew, with and without the run, and every sheet and panel drawn."""
     kerfs = iter(np.linspace(2.2, 3.4, 2000))
-    with TestClient(app, base_url="http://localhost", client=("127.0.0.1", 1)) as client:
-        revision = [0]
-
-        def change(page="cutting", **form):
-            revision[0] += 1
-            form = form or {"workshop.kerf": f"{next(kerfs):.4f}"}
-            form["revision"] = str(revision[0])
-            answer = client.post(f"/projects/{key}/{page}", data=form, headers={"HX-Request": "true"})
-            assert answer.status_code == 200
-            return answer
-
+    with changing(tmp_path) as change:
         change("stock", do="offcut:ply")
         change("stock", **{"workshop.stock.offcut 1.length": "1800", "workshop.stock.offcut 1.width": "820"})
         change("cutting", do="match:wrap")
-        answer = benchmark.pedantic(change, rounds=20, warmup_rounds=2)
+
+        def kerf():
+            return change("cutting", **{"workshop.kerf": f"{next(kerfs):.4f}"})
+
+        answer = benchmark.pedantic(kerf, rounds=20, warmup_rounds=2)
     assert "from your stock" in answer.text
 
 

@@ -8,7 +8,7 @@ from urllib.parse import urlsplit
 from urllib.request import urlopen
 
 import pytest
-from hands import PHONE, WIDE
+from hands import PHONE, WIDE, made
 from playwright.sync_api import Page, expect
 
 expect.set_options(timeout=20_000)  # a busy machine draws a turning body in ten seconds
@@ -133,6 +133,24 @@ def screens(chromium, workshop, seats):
     """A wide screen and a phone for all tests of a module that only look."""
     with watched(chromium, workshop, seats) as open_page:
         yield open_page(WIDE), open_page(PHONE)
+
+
+@pytest.fixture
+def left_alone(chromium, serve, tmp_path):
+    """A function that opens a place of a demo and stops its server, one of its own.
+
+    Nobody watches: that the browser complains then is no fault.
+    """
+    with serve(tmp_path / "shop") as (address, process), chromium.new_context(base_url=address) as context:
+
+        def open_page(place):
+            page = context.new_page()
+            page.goto(f"/projects/{made(page, 'demo:reading_room')}/{place}")
+            process.kill()
+            process.wait()
+            return page
+
+        yield open_page
 
 
 # --- axe-core

@@ -247,17 +247,12 @@ def test_enter_keeps_a_value_once(page, workshop, key, slow):
     assert field(page, "revision").input_value() == "2"
 
 
-def test_it_says_so_when_the_workbench_does_not_answer(chromium, serve, tmp_path):
-    """With a server of its own, which is stopped; the browser's own complaints about that are no fault."""
-    with serve(tmp_path / "shop") as (address, process), chromium.new_context(base_url=address) as context:
-        page = context.new_page()
-        page.goto(f"/projects/{made(page, 'demo:reading_room')}/cutting")
-        process.kill()
-        process.wait()
-        field(page, KERF).fill("2.3")
-        page.keyboard.press("Tab")
-        expect(page.get_by_role("alert")).to_contain_text("Not kept. The workbench does not answer.")
-        expect(field(page, KERF)).to_have_value("2.3")
+def test_it_says_so_when_the_workbench_does_not_answer(left_alone):
+    page = left_alone("cutting")
+    field(page, KERF).fill("2.3")
+    page.keyboard.press("Tab")
+    expect(page.get_by_role("alert")).to_contain_text("Not kept. The workbench does not answer.")
+    expect(field(page, KERF)).to_have_value("2.3")
 
 
 def test_a_link_is_copied_and_where_that_is_not_lent_it_is_marked(sit_down, key):

@@ -25,17 +25,12 @@ def test_ticks_from_two_browsers_meet(sit_down):
     assert owner.locator(".tasks .box[aria-pressed=true]").count() == 2
 
 
-def test_a_tick_that_nobody_takes_is_told_and_so_is_what_others_tick_meanwhile(chromium, serve, tmp_path):
-    """With a server of its own, which is stopped; the browser's own complaints about that are no fault."""
-    with serve(tmp_path / "shop") as (address, process), chromium.new_context(base_url=address) as context:
-        page = context.new_page()
-        page.goto(f"/projects/{made(page, 'demo:reading_room')}/steps")
-        process.kill()
-        process.wait()
-        alert = page.get_by_role("alert")
-        expect(alert).to_contain_text("What others tick or change meanwhile is not shown")
-        tick = page.locator(".tasks .box").first
-        tick.click()
-        expect(alert).to_contain_text("The button changed nothing")
-        expect(alert).to_have_count(1)
-        assert tick.get_attribute("aria-pressed") == "false"
+def test_a_tick_that_nobody_takes_is_told_and_so_is_what_others_tick_meanwhile(left_alone):
+    page = left_alone("steps")
+    alert = page.get_by_role("alert")
+    expect(alert).to_contain_text("What others tick or change meanwhile is not shown")
+    tick = page.locator(".tasks .box").first
+    tick.click()
+    expect(alert).to_contain_text("The button changed nothing")
+    expect(alert).to_have_count(1)
+    assert tick.get_attribute("aria-pressed") == "false"
